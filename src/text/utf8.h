@@ -1,0 +1,23 @@
+/* The only user of utf8proc: is it UTF-8, what is a name's normal form, how wide is it on a screen. */
+#ifndef TRUNNION_TEXT_UTF8_H
+#define TRUNNION_TEXT_UTF8_H
+
+#include "base/text.h"
+
+typedef enum Utf8Fault {
+    UTF8_FINE,
+    UTF8_INVALID,      /* bytes that are not UTF-8 */
+    UTF8_BIDIRECTIONAL /* a control character that makes text read in another order than it is compiled */
+} Utf8Fault;
+
+/* The first fault at or after *offset; sets *offset to it and *length to its bytes. Linear, fast over ASCII. */
+Utf8Fault utf8_check(Text bytes, size_t *offset, size_t *length);
+/* NFC, with the micro sign as Greek mu and the ohm sign as Greek omega. ASCII comes back as it is, not copied. */
+Text utf8_normal(Arena *arena, Text name);
+/* Whether every character of a name is a letter, digit, inner hyphen or underscore; false sets *bad to the first that
+ * is not (its bytes). */
+bool utf8_is_name(Text name, Text *bad);
+/* Display columns of a text. */
+uint32_t utf8_columns(Text text);
+
+#endif

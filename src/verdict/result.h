@@ -1,0 +1,127 @@
+/* One check's result, free of any format: what verify prints and what every report writer walks.
+ *
+ * All texts are ready to show (numbers spelled, units chosen). All paths ("lift.screw.speed") are also anchors.
+ * Owns: everything in it, in the arena of the check. Order everywhere is the order of the documents. */
+#ifndef TRUNNION_VERDICT_RESULT_H
+#define TRUNNION_VERDICT_RESULT_H
+
+#include "base/vector.h"
+#include "message/message.h"
+#include "text/source.h"
+
+typedef enum Verdict {
+    VERDICT_MET,
+    VERDICT_AT_RISK,
+    VERDICT_NOT_MET,
+    VERDICT_OPEN,
+    VERDICT_CONCEDED,
+    VERDICT_COUNT
+} Verdict;
+
+Text verdict_word(Verdict verdict); /* "met", "at risk", "not met", "open", "conceded" */
+
+typedef VECTOR(Text) TextVector;
+
+/* A value the check worked with. */
+typedef struct Value {
+    Text path;   /* lift.load.speed.peak, lift.motor.resistance; also the anchor */
+    Text shown;  /* 38.4 rev/s;  8.2 Ω ± 8 %;  "unknown";  for a signal its range: "-1.2 N·m to 3.4 N·m" */
+    Text title;  /* docstring of the field, or empty */
+    Text formula; /* as written, for derived values; empty for stated ones */
+    Text cites;  /* source of the formula, or empty */
+    Span span;   /* where it is stated (or, derived, where its form is filled in) */
+    Span declared; /* the member of the form that declares it */
+    bool stated; /* the author wrote it; else derived or default */
+    bool is_signal;
+    bool unknown;
+} Value;
+
+typedef VECTOR(Value) ValueVector;
+
+typedef enum FindingKind {
+    FINDING_REQUIREMENT, /* the author's */
+    FINDING_RULE,        /* of a form in use */
+    FINDING_AGREEMENT    /* a stated value against the formula of its `within` */
+} FindingKind;
+
+/* One requirement, rule or agreement with its verdict. */
+typedef struct Finding {
+    FindingKind kind;
+    Text id;       /* LIFT-4;  lift.speed-limit;  Rook-22.speed-constant */
+    Text anchor;   /* same as id; unique */
+    Text text;     /* its title */
+    Verdict verdict;
+    bool advice;   /* a `should`: reported, but never counts against the exit status */
+    Text found;    /* 1.40 s; empty when there is none (truth values) */
+    Text limit;    /* at most 1.5 s;  at least 2;  housed */
+    Text margin;   /* "6.7 %", "35 K", negative when not met: "-3.1 %"; empty when there is none */
+    Text margin_absolute; /* 0.10 s; empty when there is none */
+    double margin_share;  /* of the limit; 0.067; NaN when there is none. Smallest first is the usual order of concern */
+    Text instant;  /* for signals: "at 0.700 s, in move 1 of exchange"; else empty */
+    Text condition; /* the shall as written */
+    Text reason;   /* for open and not met: one sentence; else empty */
+    TextVector missing; /* paths of the facts that are missing */
+    TextVector decides; /* paths of the values that decide it, nearest first */
+    TextVector parts;   /* names of the filled-in forms those values belong to */
+    TextVector clauses; /* "URS §2.1" */
+    Text unsourced; /* why it has no source; else empty */
+    Text method;    /* analysis, inspection, demonstration, test; empty for rules */
+    Text evidence;  /* path of the file, or empty */
+    Text cites;     /* whose rule it is */
+    Text because;
+    Text bounds_note; /* empty, or: "judged at nominal values; bounds on supply.voltage are not yet taken to their corners" */
+    Span span;      /* its declaration (for rules: where the form is filled in) */
+    Span shall_span; /* the condition itself */
+} Finding;
+
+typedef VECTOR(Finding) FindingVector;
+
+typedef struct Caution {
+    Text id;     /* lift.falling-load */
+    Text text;
+    Text cites;
+    Span span;   /* where the form is filled in */
+} Caution;
+
+typedef struct Clause {
+    Text source; /* URS */
+    Text source_title;
+    Text id;     /* §2.1 */
+    Text text;
+    Text left_out; /* the reason, or empty */
+    TextVector requirements; /* ids of those that cover it */
+    bool demanded; /* its source is in a file named on the command line, so a gap is a finding */
+    Span span;
+} Clause;
+
+/* A filled-in form or a cycle that the author wrote. */
+typedef struct Thing {
+    Text path;   /* lift, lift.load, exchange */
+    Text form;   /* screw, cycle */
+    Text title;
+    Span span;   /* its header line */
+    uint32_t first_value, value_count;     /* in Result.values: all its fields, in the order of the form */
+} Thing;
+
+typedef struct Result {
+    Arena *arena;
+    const Sources *sources;
+    const Messages *messages;
+    ValueVector values;
+    VECTOR(Thing) things;
+    FindingVector findings;
+    VECTOR(Caution) cautions;
+    VECTOR(Clause) clauses;
+    uint32_t count[VERDICT_COUNT]; /* findings by verdict, without advice */
+    uint32_t advice_not_met;
+    uint32_t not_applicable;       /* rules whose `when` is not fulfilled */
+    bool nominal_only;             /* bounds were read and not yet taken to their corners */
+} Result;
+
+/* Exit status of a result: 0, 1 or 2 (errors in messages); 3 is the machine's. */
+typedef struct VerdictPolicy {
+    bool accept_open, accept_at_risk;
+} VerdictPolicy;
+int result_status(const Result *result, VerdictPolicy policy);
+
+#endif
