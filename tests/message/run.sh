@@ -1,0 +1,76 @@
+#!/bin/sh
+# Every message, as its reader meets it:  sh tests/message/run.sh PROGRAM [--write]
+#
+# tests/message/NAME/ is for the message called NAME:
+#   wrong*.trn, wrong*.trn.md   a specification with the mistake; wrong*.expected holds what `verify` says
+#   right*.trn, right*.trn.md   the same put right
+#   wrong*.command, right*.command   instead, where the mistake is on the command line: the arguments, in one line
+# Other files there are for `use`. --write makes the expected files anew: read their difference before you commit it.
+cd "$(dirname "$0")/../.." || exit 2
+. tests/tally.sh
+program=$(tally_program "${1:-}") || exit 2
+write=${2:-}
+folder=tests/message
+
+# Runs one case in its folder; the answer in $scratch/answer: the exit status, then the messages, then the rest.
+answer() {
+    case "$1" in
+    *.command) set -f; set -- $(cat "$1"); set +f; tally_run "$@" ;;
+    *) tally_run verify "$1" ;;
+    esac
+    {
+        echo "exit $status"
+        cat "$scratch/err"
+        if [ -s "$scratch/out" ]; then
+            echo "on standard output:"
+            cat "$scratch/out"
+        fi
+    } >"$scratch/answer"
+}
+
+for path in "$folder"/*/; do
+    [ -d "$path" ] || continue
+    name=$(basename "$path")
+    cd "$path" || exit 2
+    wrongs=0 rights=0
+    for case in wrong*.trn wrong*.trn.md wrong*.command; do
+        [ -f "$case" ] || continue
+        wrongs=$((wrongs + 1))
+        stem=${case%.md} stem=${stem%.trn} stem=${stem%.command}
+        answer "$case"
+        if [ "$status" -gt 3 ]; then
+            tally_fail "$name/$case" "exit status $status"
+            tail -n 20 "$scratch/err"
+        elif ! grep -qF "($name)" "$scratch/err"; then
+            tally_fail "$name/$case" "does not give the message ($name)"
+            head -n 10 "$scratch/answer"
+        else
+            [ "$write" != --write ] || cp "$scratch/answer" "$stem.expected"
+            tally_same "$name/$case" "$stem.expected" "$scratch/answer"
+        fi
+    done
+    for case in right*.trn right*.trn.md right*.command; do
+        [ -f "$case" ] || continue
+        rights=$((rights + 1))
+        answer "$case"
+        if [ "$status" -gt 1 ]; then
+            tally_fail "$name/$case" "is put right, but gives exit status $status"
+            head -n 10 "$scratch/answer"
+        elif grep -qF "($name)" "$scratch/err"; then
+            tally_fail "$name/$case" "still gives the message"
+            head -n 10 "$scratch/answer"
+        else
+            tally_pass
+        fi
+    done
+    for expected in wrong*.expected; do
+        [ -f "$expected" ] || continue
+        stem=${expected%.expected}
+        [ -f "$stem.trn" ] || [ -f "$stem.trn.md" ] || [ -f "$stem.command" ] ||
+            tally_fail "$name/$expected" "belongs to no case"
+    done
+    [ "$wrongs" -gt 0 ] || tally_fail "$name" "has no wrong* case"
+    [ "$rights" -gt 0 ] || tally_fail "$name" "has no right* case"
+    cd "$OLDPWD" || exit 2
+done
+tally_close
