@@ -17,7 +17,13 @@ Text utf8_normal(Arena *arena, Text name);
 /* Whether every character of a name is a letter, digit, inner hyphen or underscore; false sets *bad to the first that
  * is not (its bytes). */
 bool utf8_is_name(Text name, Text *bad);
-/* Display columns of a text. */
+/* Display columns of a text. Every ASCII character counts one, also a tab. */
 uint32_t utf8_columns(Text text);
+/* The text as a terminal may show it: control and format characters by their code (U+001B), a tab as a space, bytes that
+ * are not UTF-8 as U+FFFD. Plain text comes back as it is, not copied. */
+Text utf8_visible(Arena *arena, Text text);
+/* The longest beginning, or ending, that is at most so many columns wide. They look only at the bytes they need. */
+Text utf8_first(Text text, uint32_t columns);
+Text utf8_last(Text text, uint32_t columns);
 
 #endif
