@@ -2,13 +2,15 @@
 #
 #   tally_pass                     one check held
 #   tally_fail "which" ["why"]     one did not; says so
+#   tally_add PASSED FAILED        so many more of each
 #   tally_close                    prints "N passed, N failed" and ends the script, with 1 on any failure or on no check
 #
 # Also: $scratch, a temporary folder that is removed at the end; absolute PATH as the program's path; tally_run.
 
-passed=0
-failed=0
 scratch=$(mktemp -d)
+# The counts are a file, one line of passed and failed for each addition: a variable would be lost in a pipeline.
+tally="$scratch/tally"
+: >"$tally"
 trap 'chmod -R u+rwx "$scratch" 2>/dev/null; rm -rf "$scratch"' EXIT
 trap 'exit 130' INT TERM
 
@@ -17,16 +19,17 @@ export ASAN_OPTIONS="exitcode=99:detect_leaks=1:allocator_may_return_null=1"
 export LSAN_OPTIONS="exitcode=99"
 export UBSAN_OPTIONS="exitcode=99:print_stacktrace=1"
 
-tally_pass() { passed=$((passed + 1)); }
+tally_add() { echo "$1 $2" >>"$tally"; }
+tally_pass() { tally_add 1 0; }
 
 tally_fail() {
-    failed=$((failed + 1))
+    tally_add 0 1
     printf 'FAILED %s%s\n' "$1" "${2:+: $2}"
 }
 
 tally_close() {
-    printf '%d passed, %d failed\n' "$passed" "$failed"
-    [ "$failed" -eq 0 ] && [ "$passed" -gt 0 ]
+    awk '{ passed += $1; failed += $2 }
+        END { printf "%d passed, %d failed\n", passed, failed; exit failed || !passed }' "$tally"
     exit $?
 }
 
