@@ -8,7 +8,7 @@ sh tests/install.sh build
 echo "Building build/trunnion"
 log=$(mktemp)
 trap 'rm -f "$log"' EXIT
-if ! { cmake -B build -DTRUNNION_TESTS=OFF &&
+if ! { cmake -B build &&
     cmake --build build --target trunnion --parallel "$(nproc)"; } >"$log" 2>&1; then
     tail -n 40 "$log"
     echo "The build failed."

@@ -186,7 +186,7 @@ int main(int count, char **arguments)
             passed++;
             continue;
         }
-        printf("FAILED %s, copy %u: %s %d", file, i, status == 124 ? "not done after 10 s, status" : "exit status", status);
+        printf("%s, copy %u: %s %d", file, i, status == 124 ? "not done after 10 s, status" : "exit status", status);
         if (++failed <= KEEP_AT_MOST) {
             char path[4096];
             snprintf(path, sizeof path, "%s-%u", keep, i);
