@@ -1,0 +1,34 @@
+#include <string.h>
+
+#include "quantity/vocabulary.h"
+
+static bool begins_with_vowel(Text word) { return word.length > 0 && memchr("aeiouAEIOU", word.at[0], 10) != NULL; }
+
+Text measure_words(const Vocabulary *vocabulary, Arena *arena, Measure measure) {
+    KindId id = kind_for(vocabulary, measure);
+    if (id == 0 && dimension_is_number(measure.dimension)) return TEXT("a number");
+    TextBuilder builder = text_builder(arena);
+    if (id == 0) {
+        text_add_string(&builder, "a quantity in ");
+        text_add(&builder, dimension_spell(vocabulary, arena, measure.dimension));
+        return text_built(&builder);
+    }
+    Text name = symbol_text(vocabulary->symbols, kind_of(vocabulary, id)->name);
+    text_add_string(&builder, begins_with_vowel(name) ? "an " : "a ");
+    for (size_t i = 0; i < name.length; i++) text_add_char(&builder, name.at[i] == '-' ? ' ' : name.at[i]);
+    return text_built(&builder);
+}
+
+/* The middle one of the units that results are shown in: mm of µm, mm, m. */
+Text kind_example(const Vocabulary *vocabulary, Arena *arena, KindId id, Text number) {
+    const Kind *kind = kind_of(vocabulary, id);
+    UnitId usual = kind->shown_count ? kind->shown[kind->shown_count / 2] : kind->unit;
+    Text unit = symbol_text(vocabulary->symbols, unit_of(vocabulary, usual)->text);
+    TextBuilder builder = text_builder(arena);
+    text_add(&builder, number);
+    if (unit.length > 0 && !text_is(unit, "1")) {
+        text_add_char(&builder, ' ');
+        text_add(&builder, unit);
+    }
+    return text_built(&builder);
+}
