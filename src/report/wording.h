@@ -1,0 +1,38 @@
+/* Phrases that every writer uses, so that the same thing is said in the same words everywhere. */
+#ifndef TRUNNION_REPORT_WORDING_H
+#define TRUNNION_REPORT_WORDING_H
+
+#include "report/outline.h"
+
+/* "34 met, 1 not met, 2 open; smallest margin 3.1 % (lift.voltage)". No full stop. */
+Text wording_sum(Arena *arena, const Result *result);
+/* The finding whose margin is smallest among those that hold, or NULL: what it would be wise to look at next. */
+const Finding *wording_closest(const Result *result);
+/* "1.40 s, at most 1.5 s"; "required: at least 2" where nothing was found and it does not hold; else what there is. */
+Text wording_figures(Arena *arena, const Finding *finding);
+/* "6.7 % (0.10 s)", "35 K", or empty. */
+Text wording_margin(Arena *arena, const Finding *finding);
+/* The verdict's word; for a `should` with "advice, " in front. */
+Text wording_verdict(Arena *arena, const Finding *finding);
+/* "8 met, 1 at risk". */
+Text wording_tally(Arena *arena, const uint32_t by_verdict[VERDICT_COUNT]);
+/* "1 rule", "9 rules". */
+Text wording_count(Arena *arena, uint64_t count, const char *one, const char *many);
+/* "a, b and c". */
+Text wording_list(Arena *arena, const TextVector *texts);
+/* The parts of a finding's case that are sentences: instant, reason, missing facts, bounds; in that order, none of them
+ * empty. */
+TextVector wording_case(Arena *arena, const Finding *finding);
+/* What the calculation does not cover: paragraphs, the same in every report, then those that depend on the result. */
+TextVector wording_limits(Arena *arena, const Result *result);
+/* What has no requirement, no source or no word about it: one sentence each. */
+TextVector wording_gaps(Arena *arena, const Result *result);
+/* The findings in trouble, without advice: not met, then at risk, then open. */
+IndexVector wording_attention(Arena *arena, const Result *result);
+/* The title of the whole document: the first heading of its first named file, else that file's path. */
+Text wording_title(Arena *arena, const Result *result);
+/* Whether a stated value was written as a plain literal, so that repeating it would tell the reader nothing.
+ * `written` is the field as it stands in the file ("stroke = 320 mm" or only "320 mm"), `line` the whole line. */
+bool wording_is_literal(Text written, Text line, Text shown);
+
+#endif
