@@ -102,6 +102,10 @@ static KindId first_kind(const Vocabulary *v, Measure measure, bool by_also) {
     return 0;
 }
 
+UnitId kind_usual_unit(const Kind *kind) {
+    return kind->shown_count ? kind->shown[kind->shown_count / 2] : kind->unit;
+}
+
 KindId kind_for(const Vocabulary *vocabulary, Measure measure) {
     if (measure.kind) return measure.kind;
     if (dimension_is_number(measure.dimension)) return 0;

@@ -136,7 +136,7 @@ Text spell_number(Arena *arena, double number, int digits);
 /* With exactly `decimals` decimals: 1.40. */
 Text spell_fixed(Arena *arena, double number, int decimals);
 /* A value in SI as "38.4 rev/s". unit 0: the largest of the kind's `shown` units in which the number is at least 1 (the
- * smallest when none), else base units. Points are shown as points (°C). */
+ * smallest when none; the middle one for 0), else base units. Points are shown as points (°C). */
 Text spell_value(const Vocabulary *vocabulary, Arena *arena, double si, Measure measure, UnitId unit, int digits);
 /* The unit that spell_value would choose for a number of this size; 0 for none. */
 UnitId spell_unit(const Vocabulary *vocabulary, double si, Measure measure);

@@ -97,6 +97,7 @@ static bool is_one_or_more(double number, int digits) {
 static UnitId choose_unit(const Vocabulary *v, double si, Measure measure, int digits) {
     const Kind *kind = kind_of(v, kind_for(v, measure));
     if (kind->shown_count == 0) return measure.kind || kind->point ? kind->unit : 0;
+    if (si == 0) return kind_usual_unit(kind); /* nothing has no size */
     for (uint32_t i = kind->shown_count; i-- > 1;)
         if (is_one_or_more(number_in(unit_of(v, kind->shown[i]), si, kind->point), digits)) return kind->shown[i];
     return kind->shown[0];

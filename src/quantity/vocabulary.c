@@ -98,7 +98,7 @@ static void note_base(Vocabulary *v, NodeId declaration, const Node *option) {
 }
 
 static void declare_unit(Vocabulary *v, NodeId declaration) {
-    DeclaredUnit unit = {.node = declaration, .name = tree_node(v->tree, declaration)->name};
+    DeclaredUnit unit = {.node = declaration, .name = vocabulary_normal(v, tree_node(v->tree, declaration)->name)};
     for (NodeId id = tree_node(v->tree, declaration)->c; id; id = tree_node(v->tree, id)->next) {
         const Node *option = tree_node(v->tree, id);
         if (option->op == OPTION_PREFIXES) unit.prefixes = true;
@@ -119,14 +119,15 @@ static void declare_prefix(Vocabulary *v, NodeId declaration) {
             SAY(v->messages, UNIT_SIZE, size ? size->span : node->span, text_from("prefix"), name);
         number = 1;
     }
-    VECTOR_PUSH(v->arena, &v->prefixes, (DeclaredPrefix){.name = node->name, .node = declaration, .scale = scale_of(number)});
+    DeclaredPrefix prefix = {.name = vocabulary_normal(v, node->name), .node = declaration, .scale = scale_of(number)};
+    VECTOR_PUSH(v->arena, &v->prefixes, prefix);
     note_names(v, &v->prefix_names, "prefix", declaration, v->prefixes.count - 1);
 }
 
 static void declare_kind(Vocabulary *v, NodeId declaration) {
     DeclaredKind *kind = ARENA_NEW(v->arena, DeclaredKind);
     kind->node = declaration;
-    kind->kind.name = tree_node(v->tree, declaration)->name;
+    kind->kind.name = vocabulary_normal(v, tree_node(v->tree, declaration)->name);
     kind->kind.span = tree_node(v->tree, declaration)->span;
     VECTOR_PUSH(v->arena, &v->kinds, kind);
     note_names(v, &v->kind_names, "kind", declaration, v->kinds.count - 1);

@@ -8,8 +8,8 @@
 #include "base/map.h"
 #include "quantity/quantity.h"
 
-/* The size of a unit as over / under * 10^tens. Decimal sizes stay whole numbers until the very end, so that g·cm² is
- * 1e-7 kg·m² to the last bit and a value meets its own conversion exactly. */
+/* The size of a unit as over / under * 10^tens. Decimal sizes stay whole numbers until the very end, while they fit into the
+ * 53 bits of a double, so that g·cm² is 1e-7 kg·m² to the last bit and a value meets its own conversion exactly. */
 typedef struct Scale {
     double over, under;
     int tens;
@@ -116,6 +116,8 @@ bool kind_takes(const Vocabulary *vocabulary, const Kind *kind, Dimension dimens
 /* The kind to speak of when only a measure is known: its own, else the first declared one that suits it, else 0. */
 KindId kind_for(const Vocabulary *vocabulary, Measure measure);
 
+/* The one of the units a kind is shown in that examples use: the middle one, mm of µm, mm, m. */
+UnitId kind_usual_unit(const Kind *kind);
 /* The declared kind with the nearest name, or the empty text. */
 Text kind_nearest(const Vocabulary *vocabulary, Symbol name);
 

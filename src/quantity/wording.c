@@ -19,11 +19,9 @@ Text measure_words(const Vocabulary *vocabulary, Arena *arena, Measure measure) 
     return text_built(&builder);
 }
 
-/* The middle one of the units that results are shown in: mm of µm, mm, m. */
 Text kind_example(const Vocabulary *vocabulary, Arena *arena, KindId id, Text number) {
     const Kind *kind = kind_of(vocabulary, id);
-    UnitId usual = kind->shown_count ? kind->shown[kind->shown_count / 2] : kind->unit;
-    Text unit = symbol_text(vocabulary->symbols, unit_of(vocabulary, usual)->text);
+    Text unit = symbol_text(vocabulary->symbols, unit_of(vocabulary, kind_usual_unit(kind))->text);
     TextBuilder builder = text_builder(arena);
     text_add(&builder, number);
     if (unit.length > 0 && !text_is(unit, "1")) {
