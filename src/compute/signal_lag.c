@@ -8,9 +8,9 @@
  * A piece long compared with tau is cut at 4, 12 and 36 tau, so that the transient is short in every part. After 36 tau it
  * is below rounding, and what follows is settled. A jump of a signal whose tau is below the width of a break is a jump.
  *
- * Every part maps its start value to its end value: end = A start + B. Over the period A is exp(-duration / tau), and the
- * periodic state starts from B / (1 - A), which keeps its accuracy when tau is much longer than the period because B is
- * summed from differences only. */
+ * The period maps its start value to its end value: end = A start + B, with A = exp(-duration / tau) and B what comes of a
+ * start from 0. The periodic state starts from B / (1 - A), which keeps its accuracy when tau is much longer than the
+ * period because B is summed from the changes only. */
 #include "compute/signal_internal.h"
 
 #include <math.h>
@@ -175,10 +175,7 @@ Signal signal_lag(Arena *arena, Signal x, double tau) {
     double duration = signal_duration(x), gained = 0, y[PIECE_SIZE_LIMIT];
     if (fault != VOID_NONE) return signal_void(arena, duration, fault);
     LagParts parts = parts_of(arena, x, tau);
-    for (uint32_t i = 0; i < parts.count; i++) {
-        const LagPart *part = &parts.at[i];
-        gained = gained * exp(-2 * part->s) + solve(part, 0, y);
-    }
+    for (uint32_t i = 0; i < parts.count; i++) gained = solve(&parts.at[i], gained, y);
     double start = gained / -expm1(-duration / tau);
     if (!isfinite(start)) return signal_void(arena, duration, VOID_OVERFLOW);
     return respond(arena, x, &parts, start);

@@ -89,6 +89,21 @@ static double root_between(const Walk *walk, double u, double value) {
     return refine(walk, walk->u, walk->value, u, value);
 }
 
+/* Where the series turns back, between two points on the same side of the level. */
+static double turn_between(const Walk *walk, double high, int sign) {
+    double low = walk->u, slope;
+    if (walk->series->size <= 3) return walk->zero_u;
+    for (int i = 0; i < 60 && high - low > SIGNAL_EPSILON * high; i++) {
+        double middle = 0.5 * (low + high);
+        slope_at(walk, middle, &slope);
+        if (slope * sign < 0)
+            low = middle;
+        else
+            high = middle;
+    }
+    return 0.5 * (low + high);
+}
+
 static void visit(Walk *walk, double u, double value) {
     SignalCrossings *out = walk->out;
     int sign = sign_of(walk, value);
@@ -104,7 +119,7 @@ static void visit(Walk *walk, double u, double value) {
     else if (sign != walk->sign && out->count < CROSSING_LIMIT)
         out->u[out->count++] = root_between(walk, u, value);
     else if (sign == walk->sign && walk->zero >= 0 && out->touches < CROSSING_LIMIT)
-        out->touch[out->touches++] = walk->zero_u;
+        out->touch[out->touches++] = turn_between(walk, u, sign);
     walk->sign = sign;
     walk->u = u;
     walk->value = value;

@@ -66,6 +66,13 @@ static double cut_time(const Piece *piece, const Cuts *cuts, uint32_t k) {
     return k < cuts->count ? piece->start + (piece->end - piece->start) * cuts->u[k] : piece->end;
 }
 
+/* A value typical of what lies between two cuts: of three places, because one may be where a level is only touched. */
+static double value_between(const Piece *piece, double from, double to) {
+    double a = piece_at(piece, from + 0.31 * (to - from)), b = piece_at(piece, from + 0.5 * (to - from));
+    double c = piece_at(piece, from + 0.73 * (to - from));
+    return fmax(fmin(a, b), fmin(fmax(a, b), c));
+}
+
 /* ---- functions with a domain ---- */
 
 typedef struct UnaryContext {
@@ -96,7 +103,7 @@ static SignalVoid unary_sample(void *context, double x, double y, double *result
     case SIGNAL_ASIN:
     case SIGNAL_ACOS:
         if (fabs(x) > 1 + SIGNAL_ZERO_BAND) return VOID_DOMAIN;
-        x = fmin(fmax(x, -1), 1);
+        if (fabs(x) > 1 - 8 * SIGNAL_EPSILON) x = copysign(1, x); /* the slope there would make much of a rounding error */
         *result = unary->operation == SIGNAL_ASIN ? asin(x) : acos(x);
         break;
     case SIGNAL_ATAN: *result = atan(x); break;
@@ -202,7 +209,7 @@ static void step_piece(SignalBuilder *builder, const Piece *piece, SignalUnary o
     sort_cuts(&cuts, margin);
     for (uint32_t k = 0; k <= cuts.count; k++) {
         double to = cut_time(piece, &cuts, k);
-        signal_push_joined(builder, from, to, step_of(operation, piece_at(piece, from + 0.5 * (to - from))));
+        signal_push_joined(builder, from, to, step_of(operation, value_between(piece, from, to)));
         from = to;
     }
 }
@@ -258,12 +265,12 @@ static void map_piece(SignalBuilder *builder, const Piece *piece, MapContext *ma
         sort_cuts(&cuts, margin);
     }
     for (uint32_t k = 0; k <= cuts.count && !builder->full; k++) {
-        double to = cut_time(piece, &cuts, k), middle = piece_at(piece, from + 0.5 * (to - from));
+        double to = cut_time(piece, &cuts, k), typical = value_between(piece, from, to);
         map->low = -INFINITY;
         map->high = INFINITY;
         for (uint32_t i = 0; i < break_count && piece->size > 1; i++) {
-            if (breaks[i] <= middle) map->low = breaks[i];
-            if (breaks[i] > middle && breaks[i] < map->high) map->high = breaks[i];
+            if (breaks[i] <= typical) map->low = breaks[i];
+            if (breaks[i] > typical && breaks[i] < map->high) map->high = breaks[i];
         }
         signal_adapt(builder, &sampler, from, to, piece, NULL);
         from = to;
