@@ -25,9 +25,8 @@ static bool scale_quickly(double number, int shift, uint64_t *out) {
         error = -fma(scaled, ten[-shift], -number); /* its sign is that of the true quotient minus `scaled` */
     }
     if (!(scaled < 4e15)) return false; /* so its last bit is worth a half or less */
-    double whole = floor(scaled);
-    double past = (scaled - whole) - 0.5; /* has the right sign, and is 0 only when `scaled` is a half exactly */
-    uint64_t result = (uint64_t)whole;
+    uint64_t result = (uint64_t)scaled;
+    double past = (scaled - (double)result) - 0.5; /* has the right sign, and is 0 only when `scaled` is a half exactly */
     bool up = past > 0 || (past == 0 && (error > 0 || (error == 0 && (result & 1))));
     *out = result + (up ? 1 : 0);
     return true;
@@ -132,9 +131,10 @@ static int put_whole(uint64_t whole, char *digits) {
 
 static bool significant_quickly(double number, int digits, Decimal *out) {
     if (digits > 15) return false;
-    int power;
-    frexp(number, &power);
-    int exponent = (int)floor((power - 1) * 0.30102999566398120); /* right, or one too small */
+    uint64_t bits;
+    memcpy(&bits, &number, sizeof bits);
+    int power = (int)(bits >> 52) - 1023; /* of two; the number is above zero, and small ones are not taken here */
+    int exponent = (power * 1233 - (power < 0 ? 4095 : 0)) / 4096; /* of ten: right, or one beside */
     for (int attempt = 0; attempt < 3; attempt++) {
         uint64_t whole;
         if (!scale_quickly(number, digits - 1 - exponent, &whole)) return false;

@@ -6,73 +6,88 @@
 
 enum { PLAIN_LEAST = -4, PLAIN_MOST = 5 }; /* exponents of ten written without an exponent */
 
-static void add_digits(TextBuilder *builder, const Decimal *decimal, int from, int to) {
-    for (int i = from; i < to; i++) text_add_char(builder, i < decimal->count && i >= 0 ? decimal->digits[i] : '0');
+/* A number being spelled, in a room that holds the longest. */
+typedef struct Spelled {
+    size_t length;
+    char at[DECIMAL_ROOM + 16];
+} Spelled;
+
+static void put(Spelled *out, const char *zero_ended) {
+    size_t length = strlen(zero_ended);
+    memcpy(out->at + out->length, zero_ended, length);
+    out->length += length;
+}
+
+/* Digits `from` to `to` - 1 of a decimal; before and after those that it has are zeros. */
+static void put_digits(Spelled *out, const Decimal *decimal, int from, int to) {
+    for (int i = from; i < to; i++) out->at[out->length++] = i >= 0 && i < decimal->count ? decimal->digits[i] : '0';
 }
 
 /* Not a number, or beyond all of them: nothing here has digits. True when that was it. */
-static bool add_unusual(TextBuilder *builder, double number) {
-    if (isnan(number)) text_add_string(builder, "not a number");
-    else if (isinf(number)) text_add_string(builder, number < 0 ? "-infinity" : "infinity");
-    else return false;
+static bool put_unusual(Spelled *out, double number) {
+    if (isfinite(number)) return false;
+    put(out, isnan(number) ? "not a number" : number < 0 ? "-infinity" : "infinity");
     return true;
 }
 
-static void add_exponent(TextBuilder *builder, int exponent) {
-    text_add_char(builder, 'e');
-    if (exponent < 0) text_add_char(builder, '-');
-    text_add_count(builder, (uint64_t)(exponent < 0 ? -exponent : exponent));
+static void put_exponent(Spelled *out, int exponent) {
+    put(out, exponent < 0 ? "e-" : "e");
+    int size = exponent < 0 ? -exponent : exponent;
+    if (size >= 100) out->at[out->length++] = (char)('0' + size / 100);
+    if (size >= 10) out->at[out->length++] = (char)('0' + size / 10 % 10);
+    out->at[out->length++] = (char)('0' + size % 10);
 }
 
-static void add_number(TextBuilder *builder, double number, int digits) {
-    if (add_unusual(builder, number)) return;
+static void put_number(Spelled *out, double number, int digits) {
+    if (put_unusual(out, number)) return;
     Decimal decimal;
     decimal_significant(number, digits, &decimal);
+    while (decimal.count > 0 && decimal.digits[decimal.count - 1] == '0') decimal.count--;
     int count = decimal.count, exponent = decimal.exponent;
-    while (count > 0 && decimal.digits[count - 1] == '0') count--;
     if (count == 0) {
-        text_add_char(builder, '0');
+        put(out, "0");
         return;
     }
-    if (decimal.negative) text_add_char(builder, '-');
+    if (decimal.negative) put(out, "-");
     if (exponent < PLAIN_LEAST || exponent > PLAIN_MOST) {
-        add_digits(builder, &decimal, 0, 1);
-        if (count > 1) text_add_char(builder, '.');
-        add_digits(builder, &decimal, 1, count);
-        add_exponent(builder, exponent);
+        put_digits(out, &decimal, 0, 1);
+        if (count > 1) put(out, ".");
+        put_digits(out, &decimal, 1, count);
+        put_exponent(out, exponent);
         return;
     }
-    decimal.count = count;
-    if (exponent >= 0) add_digits(builder, &decimal, 0, exponent + 1);
-    else text_add_char(builder, '0');
-    if (count > exponent + 1) text_add_char(builder, '.');
-    add_digits(builder, &decimal, exponent + 1, count);
+    if (exponent < 0) put(out, "0");
+    put_digits(out, &decimal, 0, exponent + 1);
+    if (count > exponent + 1) put(out, ".");
+    put_digits(out, &decimal, exponent + 1, count);
 }
 
-Text spell_number(Arena *arena, double number, int digits) {
-    TextBuilder builder = text_builder(arena);
-    add_number(&builder, number, digits);
-    return text_built(&builder);
-}
-
-static void add_fixed(TextBuilder *builder, double number, int places) {
-    if (add_unusual(builder, number)) return;
+static void put_fixed(Spelled *out, double number, int places) {
+    if (put_unusual(out, number)) return;
     if (places < 0) places = 0;
     if (places > DECIMAL_PLACES_MOST) places = DECIMAL_PLACES_MOST;
     Decimal decimal;
     decimal_fixed(number, places, &decimal);
     if (decimal.count == 0) decimal.exponent = 0;
-    else if (decimal.negative) text_add_char(builder, '-');
-    if (decimal.exponent < 0) text_add_char(builder, '0');
-    add_digits(builder, &decimal, 0, decimal.exponent + 1);
-    if (places > 0) text_add_char(builder, '.');
-    add_digits(builder, &decimal, decimal.exponent + 1, decimal.exponent + 1 + places);
+    else if (decimal.negative) put(out, "-");
+    if (decimal.exponent < 0) put(out, "0");
+    put_digits(out, &decimal, 0, decimal.exponent + 1);
+    if (places > 0) put(out, ".");
+    put_digits(out, &decimal, decimal.exponent + 1, decimal.exponent + 1 + places);
+}
+
+Text spell_number(Arena *arena, double number, int digits) {
+    Spelled spelled;
+    spelled.length = 0;
+    put_number(&spelled, number, digits);
+    return text_copy(arena, (Text){spelled.at, spelled.length});
 }
 
 Text spell_fixed(Arena *arena, double number, int decimals) {
-    TextBuilder builder = text_builder(arena);
-    add_fixed(&builder, number, decimals);
-    return text_built(&builder);
+    Spelled spelled;
+    spelled.length = 0;
+    put_fixed(&spelled, number, decimals);
+    return text_copy(arena, (Text){spelled.at, spelled.length});
 }
 
 /* ---- values ---- */
@@ -109,30 +124,33 @@ UnitId spell_unit(const Vocabulary *vocabulary, double si, Measure measure) {
 
 Text spell_value(const Vocabulary *vocabulary, Arena *arena, double si, Measure measure, UnitId unit, int digits) {
     if (unit == 0) unit = choose_unit(vocabulary, si, measure, digits);
-    TextBuilder builder = text_builder(arena);
     const Unit *in = unit_of(vocabulary, unit);
-    add_number(&builder, number_in(in, si, measure.point), digits);
-    Text name = symbol_text(vocabulary->symbols, in->text);
+    Spelled spelled;
+    spelled.length = 0;
+    put_number(&spelled, number_in(in, si, measure.point), digits);
+    Text number = {spelled.at, spelled.length}, name = symbol_text(vocabulary->symbols, in->text);
     if (unit == 0) name = dimension_spell(vocabulary, arena, measure.dimension);
-    if (!text_is(name, "1")) {
-        text_add_char(&builder, ' ');
-        text_add(&builder, name);
-    }
-    return text_built(&builder);
+    if (text_is(name, "1")) return text_copy(arena, number);
+    char *at = arena_take_raw(arena, number.length + 1 + name.length);
+    memcpy(at, number.at, number.length);
+    at[number.length] = ' ';
+    memcpy(at + number.length + 1, name.at, name.length);
+    return (Text){at, number.length + 1 + name.length};
 }
 
 Text spell_share(Arena *arena, double share) {
     enum { DIGITS = 2 };
-    TextBuilder builder = text_builder(arena);
+    Spelled spelled;
+    spelled.length = 0;
     double percent = share * 100;
     Decimal decimal;
     decimal_significant(isfinite(percent) ? percent : 0, DIGITS, &decimal);
     if (fabs(percent) >= 1e6) {
-        add_number(&builder, percent, SPELL_DIGITS);
+        put_number(&spelled, percent, SPELL_DIGITS);
     } else {
         int places = decimal.count == 0 ? 1 : DIGITS - 1 - decimal.exponent;
-        add_fixed(&builder, percent, places > 0 ? places : 0);
+        put_fixed(&spelled, percent, places > 0 ? places : 0);
     }
-    text_add_string(&builder, " %");
-    return text_built(&builder);
+    put(&spelled, " %");
+    return text_copy(arena, (Text){spelled.at, spelled.length});
 }
