@@ -1,9 +1,9 @@
 #include "text/prose.h"
 
-#include <cmark-gfm-core-extensions.h>
-#include <cmark-gfm.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "text/commonmark.h"
 
 typedef struct Render {
     Arena *arena;
@@ -14,38 +14,17 @@ typedef struct Render {
     uint32_t block;  /* the next block that no node has taken */
     uint32_t line;   /* of `offset`, as cmark counts: from 1 */
     size_t offset;   /* in the bytes: where that line begins */
+    int depth;       /* of links and pictures inside each other */
+    uint32_t links, links_before; /* links met; the same when the outermost picture began */
     Prose prose;
 } Render;
 
-static cmark_node *parse(const Source *source) {
-    cmark_gfm_core_extensions_ensure_registered();
-    cmark_parser *parser = cmark_parser_new(CMARK_OPT_VALIDATE_UTF8);
-    cmark_syntax_extension *table = cmark_find_syntax_extension("table");
-    if (table != NULL) cmark_parser_attach_syntax_extension(parser, table);
-    if (source->bytes.length > 0) cmark_parser_feed(parser, source->bytes.at, source->bytes.length);
-    cmark_node *root = cmark_parser_finish(parser);
-    cmark_parser_free(parser);
-    return root;
-}
-
-/* Where a line begins. Lines are asked for in rising order, so the whole file is walked once. A line ends as
- * CommonMark says: with LF, CR LF or CR. */
+/* Where a line begins. Lines are asked for in rising order, so the whole file is walked once. */
 static size_t line_offset(Render *render, int wanted) {
     Text bytes = render->source->bytes;
-    while (render->line < (uint32_t)wanted && render->offset < bytes.length) {
-        char c = bytes.at[render->offset++];
-        if (c == '\r' && render->offset < bytes.length && bytes.at[render->offset] == '\n') c = bytes.at[render->offset++];
-        if (c == '\n' || c == '\r') render->line++;
-    }
+    for (; render->line < (uint32_t)wanted && render->offset < bytes.length; render->line++)
+        render->offset = commonmark_next_line(bytes, render->offset);
     return render->offset;
-}
-
-static bool is_program(cmark_node *node) {
-    const char *info = cmark_node_get_fence_info(node);
-    static const char NAME[] = "trunnion";
-    size_t length = sizeof NAME - 1;
-    if (info == NULL || strncmp(info, NAME, length) != 0) return false;
-    return info[length] == '\0' || info[length] == ' ' || info[length] == '\t';
 }
 
 /* Puts markup of our own in the place of a node, or in front of a heading's text. */
@@ -105,27 +84,31 @@ static void set_heading(Render *render, cmark_node *node) {
                                .anchor = text_built(&anchor)});
 }
 
+/* Leaves only the words of a picture. */
+static void drop_picture(cmark_node *node) {
+    cmark_node *child;
+    while ((child = cmark_node_first_child(node)) != NULL)
+        if (!cmark_node_insert_before(node, child)) break;
+    cmark_node_unlink(node);
+    cmark_node_free(node);
+}
+
 /* A picture beside the file would be lost with it, and one in the network must not be asked for: a link says where it is.
  * Pictures inside the text itself (data:) stay. */
-static void set_picture(cmark_node *node) {
+static void set_picture(cmark_node *node, bool alone) {
     const char *address = cmark_node_get_url(node);
-    if (address != NULL && strncmp(address, "data:image/", 11) == 0) return;
-    cmark_node *link = cmark_node_new(CMARK_NODE_LINK), *child;
-    bool within_link = false;
-    for (cmark_node *up = cmark_node_parent(node); up != NULL; up = cmark_node_parent(up))
-        if (cmark_node_get_type(up) == CMARK_NODE_LINK) within_link = true;
-    if (within_link || !cmark_node_insert_before(node, link)) { /* links do not nest: keep the words alone */
-        cmark_node_free(link);
-        while ((child = cmark_node_first_child(node)) != NULL)
-            if (!cmark_node_insert_before(node, child)) break;
-        cmark_node_unlink(node);
-        cmark_node_free(node);
+    if (address == NULL) address = "";
+    if (alone && strncmp(address, "data:image/", 11) == 0) return;
+    cmark_node *link = alone ? cmark_node_new(CMARK_NODE_LINK) : NULL;
+    if (link == NULL || !cmark_node_insert_before(node, link)) { /* links do not nest */
+        if (link != NULL) cmark_node_free(link);
+        drop_picture(node);
         return;
     }
-    cmark_node_set_url(link, address != NULL ? address : "");
-    while ((child = cmark_node_first_child(node)) != NULL)
+    cmark_node_set_url(link, address);
+    for (cmark_node *child; (child = cmark_node_first_child(node)) != NULL;)
         if (!cmark_node_append_child(link, child)) break;
-    if (cmark_node_first_child(link) == NULL && address != NULL) {
+    if (cmark_node_first_child(link) == NULL) {
         cmark_node *words = cmark_node_new(CMARK_NODE_TEXT);
         cmark_node_set_literal(words, address);
         if (!cmark_node_append_child(link, words)) cmark_node_free(words);
@@ -134,18 +117,32 @@ static void set_picture(cmark_node *node) {
     cmark_node_free(node);
 }
 
+/* Pictures and links inside each other: only the outermost can become a link, and only when there is none inside. */
+static void meet_link(Render *render, cmark_node *node, cmark_node_type type, bool enter) {
+    if (type == CMARK_NODE_LINK) {
+        render->depth += enter ? 1 : -1;
+        render->links++;
+    } else if (enter) {
+        if (render->depth++ == 0) render->links_before = render->links;
+    } else {
+        render->depth--;
+        set_picture(node, render->depth == 0 && render->links == render->links_before);
+    }
+}
+
 Prose prose_render(Arena *arena, const Source *source, Text prefix, ProseProgram *program, void *context) {
     Render render = {.arena = arena, .source = source, .prefix = prefix, .program = program, .context = context, .line = 1};
-    cmark_node *root = parse(source);
+    cmark_node *root = commonmark_parse(arena, source->bytes, CMARK_OPT_VALIDATE_UTF8);
     cmark_iter *iter = cmark_iter_new(root);
     cmark_event_type event;
     while ((event = cmark_iter_next(iter)) != CMARK_EVENT_DONE) {
         cmark_node *node = cmark_iter_get_node(iter);
         cmark_node_type type = cmark_node_get_type(node);
         /* The iterator has already gone past a leaf, or past a node that it leaves: both may be changed. */
-        if (type == CMARK_NODE_CODE_BLOCK && is_program(node)) set_program(&render, node);
+        if (type == CMARK_NODE_CODE_BLOCK && commonmark_is_program(node)) set_program(&render, node);
         else if (type == CMARK_NODE_HEADING && event == CMARK_EVENT_EXIT) set_heading(&render, node);
-        else if (type == CMARK_NODE_IMAGE && event == CMARK_EVENT_EXIT) set_picture(node);
+        else if (type == CMARK_NODE_IMAGE || type == CMARK_NODE_LINK)
+            meet_link(&render, node, type, event == CMARK_EVENT_ENTER);
     }
     cmark_iter_free(iter);
     char *html = cmark_render_html(root, CMARK_OPT_DEFAULT, NULL);
