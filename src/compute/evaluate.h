@@ -1,0 +1,58 @@
+/* Running a program: every step gets a value, front to back.
+ *
+ * Nothing is reported here. A value that cannot be computed is *failed*, carries its reason and the step it failed at, and
+ * travels; whether that matters to anybody shows when a verdict or a report asks for it. A value that rests on a fact that
+ * is not stated is *unknown*, and travels too.
+ * Owns: the values, in the arena passed. */
+#ifndef TRUNNION_COMPUTE_EVALUATE_H
+#define TRUNNION_COMPUTE_EVALUATE_H
+
+#include "compute/signal.h"
+#include "plan/program.h"
+
+typedef enum ComputedState { COMPUTED_NUMBER, COMPUTED_SIGNAL, COMPUTED_UNKNOWN, COMPUTED_FAILED } ComputedState;
+
+typedef enum Failure {
+    FAILURE_NONE,
+    FAILURE_BROKEN,     /* its formula has been reported already */
+    FAILURE_DIVISION,
+    FAILURE_DOMAIN,     /* a root or logarithm of a negative number, … */
+    FAILURE_OVERFLOW,
+    FAILURE_TABLE,      /* outside a table */
+    FAILURE_PIECES,
+    FAILURE_NEEDS,      /* outside its range of validity */
+    FAILURE_RUNAWAY,    /* a fixed point that grows without end */
+    FAILURE_RESTLESS,   /* a fixed point that neither settles nor grows */
+    FAILURE_NO_CYCLE,   /* an integral or duration of something that does not change over a cycle */
+    FAILURE_SIGNAL,     /* a signal where a number is due */
+    FAILURE_PERIODS,    /* two signals of different duration met */
+    FAILURE_LENGTH,     /* a segment with a time that is not positive */
+    FAILURE_LAW,        /* a motion law that does not go from 0 to 1 without a jump */
+    FAILURE_INSTANT,    /* an instant outside the cycle */
+    FAILURE_TAU         /* a time constant that is not positive */
+} Failure;
+
+typedef struct Computed {
+    uint8_t state;   /* ComputedState */
+    uint8_t failure; /* Failure, when failed */
+    StepId origin;   /* the step that failed first */
+    double number;   /* SI; truth: 0 or 1 */
+    Signal signal;
+} Computed;
+
+typedef struct Evaluation {
+    Arena *arena;
+    const Program *program;
+    Computed *values; /* by step */
+} Evaluation;
+
+Evaluation *evaluate(Arena *arena, const Program *program);
+
+/* Where a failure came from: the first step on which `step` rests that failed or has no value on part of the cycle. */
+StepId evaluation_origin(const Evaluation *evaluation, StepId step, Failure *failure);
+/* Every step a step rests on, itself included, marked 1 in `marks` (room for all steps). */
+void evaluation_mark(const Program *program, StepId step, uint8_t *marks);
+/* The reason of a void as a failure; FAILURE_NONE for VOID_NONE and VOID_UNKNOWN. */
+Failure failure_of_void(SignalVoid reason);
+
+#endif

@@ -1,0 +1,56 @@
+#include "compute/settle.h"
+
+#include <math.h>
+
+#include "compute/step.h"
+
+static const double settled_share = 1e-13; /* of the value */
+
+/* The steps between the guess and here that depend on the guess, in order. */
+static uint32_t dependent_steps(Evaluation *evaluation, StepId guess, StepId id, StepId **list) {
+    uint8_t *depends = arena_take(evaluation->arena, id - guess + 1u);
+    *list = ARENA_ARRAY(evaluation->arena, StepId, id - guess);
+    uint32_t count = 0;
+    depends[0] = 1;
+    for (StepId s = guess + 1; s < id; s++) {
+        const Step *step = &evaluation->program->steps.at[s];
+        unsigned operands = step_operands((StepKind)step->kind);
+        const StepId own[3] = {step->a, step->b, step->c};
+        for (unsigned i = 0; i < operands; i++) {
+            if (own[i] >= guess && own[i] < s && depends[own[i] - guess]) depends[s - guess] = 1;
+        }
+        /* A cycle names its segments' steps in a list of its own. */
+        if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) depends[s - guess] = 1;
+        if (depends[s - guess]) (*list)[count++] = s;
+    }
+    return count;
+}
+
+Computed run_settle(Evaluation *evaluation, StepId id, const Step *step) {
+    StepId guess = step->a, formula = step->b, *list;
+    uint32_t count = dependent_steps(evaluation, guess, id, &list);
+    double x = evaluation->values[guess].number, x_before = 0, y_before = 0;
+    int growth = 0;
+    if (computed_is_absent(&evaluation->values[guess])) return evaluation->values[guess];
+    for (int pass = 0; pass < SETTLE_PASS_LIMIT; pass++) {
+        const Computed result = evaluation->values[formula];
+        if (computed_is_absent(&result)) return result;
+        if (result.state == COMPUTED_SIGNAL) return computed_failed(FAILURE_SIGNAL, id);
+        double y = result.number, gap = y - x, next = y;
+        if (fabs(gap) <= settled_share * fmax(fabs(x), fabs(y))) return computed_number(y);
+        if (pass > 0 && x != x_before) {
+            double slope = (y - y_before) / (x - x_before);
+            if (slope >= 1) growth++;
+            else next = x + gap / (1 - slope);
+            if (growth >= SETTLE_GROWTH_LIMIT) return computed_failed(FAILURE_RUNAWAY, id);
+        }
+        if (!isfinite(next)) return computed_failed(FAILURE_RUNAWAY, id);
+        if (next == x) return computed_number(y); /* as still as the numbers allow */
+        x_before = x;
+        y_before = y;
+        x = next;
+        evaluation->values[guess] = computed_number(x);
+        for (uint32_t i = 0; i < count; i++) evaluation->values[list[i]] = run_step(evaluation, list[i]);
+    }
+    return computed_failed(FAILURE_RESTLESS, id);
+}

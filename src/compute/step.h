@@ -1,0 +1,18 @@
+/* Inside the compute stage: values while a program runs. */
+#ifndef TRUNNION_COMPUTE_STEP_H
+#define TRUNNION_COMPUTE_STEP_H
+
+#include "compute/evaluate.h"
+
+Computed computed_number(double number);
+Computed computed_signal(Signal signal);
+Computed computed_failed(Failure failure, StepId origin);
+/* A number, or why there is none. */
+Computed computed_result(SignalVoid reason, double number, StepId origin);
+bool computed_is_absent(const Computed *value); /* unknown or failed */
+/* A number as a signal that stays the same; what is absent as a void. */
+Signal computed_as_signal(Arena *arena, const Computed *value, double duration);
+/* Runs one step on the values of earlier ones. */
+Computed run_step(Evaluation *evaluation, StepId id);
+
+#endif

@@ -1,0 +1,42 @@
+/* Loading: the named files, what they `use`, and the standard library, each once, into one tree.
+ *
+ * In:   paths from the command line and folders of libraries.
+ * Out:  Loaded: every file with its items, in order: standard library first, then each file after what it uses.
+ * A `use` is looked for relative to the using file, then along the library folders, then in the standard library. A path
+ * may not leave the root it is looked up in: the folder of the named file that (through others) asked for it, a library
+ * folder, or the standard library. Links are resolved before that is judged. */
+#ifndef TRUNNION_MEANING_LOAD_H
+#define TRUNNION_MEANING_LOAD_H
+
+#include "base/world.h"
+#include "syntax/tree.h"
+
+typedef struct LoadedFile {
+    Source *source;
+    NodeId first_item; /* list by next; 0: none */
+} LoadedFile;
+
+typedef struct Loaded {
+    Tree *tree;
+    VECTOR(LoadedFile) files;
+} Loaded;
+
+typedef struct LoadRequest {
+    const Text *paths; /* named on the command line */
+    uint32_t path_count;
+    const Text *libraries; /* folders */
+    uint32_t library_count;
+} LoadRequest;
+
+enum { LOAD_FILE_LIMIT = 10000, LOAD_DEPTH_LIMIT = 100, LOAD_ENCODING_FAULT_LIMIT = 10 };
+
+/* `sources` and `tree` are open and empty. Mistakes go to `messages`; what can be loaded is. */
+Loaded *load_files(Arena *arena, const World *world, Sources *sources, Tree *tree, Messages *messages, LoadRequest request);
+
+/* The folder part of a path ("." when there is none), and the path with "." and ".." taken out; false when ".." leads
+ * above its start. Pure text, for use and for tests. */
+Text path_folder(Text path);
+bool path_tidy(Arena *arena, Text path, Text *tidy);
+Text path_join(Arena *arena, Text folder, Text name);
+
+#endif

@@ -1,0 +1,125 @@
+/* What a specification refers to: forms with their members, filled-in forms, cycles, sources and requirements, by name.
+ *
+ * In:   the loaded tree and the vocabulary.
+ * Out:  Model. Forms are resolved (bases, members, types) when first asked for, so that a large library costs only what
+ *       is used of it; everything declared in the named files is resolved and checked in any case.
+ * Owns: everything in it, in the arena of the check. */
+#ifndef TRUNNION_MEANING_MODEL_H
+#define TRUNNION_MEANING_MODEL_H
+
+#include "base/map.h"
+#include "meaning/load.h"
+#include "quantity/quantity.h"
+
+typedef uint32_t FormId;   /* 0: none */
+typedef uint32_t ChoiceId; /* 0: none */
+
+typedef enum TypeClass {
+    TYPE_BROKEN, /* already reported; silent from here on */
+    TYPE_QUANTITY,
+    TYPE_TRUTH,
+    TYPE_TEXT,
+    TYPE_CHOICE,
+    TYPE_FORM,
+    TYPE_CYCLE_OF,
+    TYPE_TABLE_OF
+} TypeClass;
+
+typedef struct Type {
+    TypeClass class;
+    bool several;
+    KindId kind;     /* QUANTITY: of the value; CYCLE_OF: of the stroke; TABLE_OF: of the values */
+    KindId key_kind; /* TABLE_OF */
+    FormId form;     /* FORM */
+    ChoiceId choice; /* CHOICE */
+} Type;
+
+typedef struct Word {
+    Symbol name;
+    NodeId node;
+} Word;
+
+typedef struct Choice {
+    Symbol name;
+    NodeId node;
+    VECTOR(Word) words;
+} Choice;
+
+typedef struct Member {
+    Symbol name;
+    NodeKind class; /* NODE_GIVEN, NODE_MAYBE, NODE_LET */
+    NodeId node;
+    FormId owner; /* the form that declares it last */
+    Type type;
+    NodeId formula;  /* default or formula; 0 none */
+    UnitId shown;    /* `in U`; 0 none */
+    NodeId within;   /* expr or 0 */
+    NodeId varies;   /* path expr or 0 */
+    NodeId settles;  /* expr or 0 */
+} Member;
+
+typedef struct FormRule {
+    NodeId node; /* RULE or CAUTION */
+    FormId owner;
+} FormRule;
+
+typedef enum FormState { FORM_UNRESOLVED, FORM_RESOLVING, FORM_RESOLVED } FormState;
+
+typedef struct Form {
+    Symbol name;
+    NodeId node;
+    FormState state;
+    FormId base;
+    VECTOR(Member) members; /* inherited first, in order of declaration; the index is the slot */
+    VECTOR(FormRule) rules;
+    VECTOR(FormRule) cautions;
+} Form;
+
+typedef struct Model {
+    Arena *arena;
+    Symbols *symbols;
+    const Loaded *loaded;
+    Tree *tree;
+    Messages *messages;
+    Vocabulary *vocabulary;
+    VECTOR(Form) forms;     /* [0] unused */
+    VECTOR(Choice) choices; /* [0] unused */
+    Map types;              /* symbol -> FormId, or ChoiceId with MODEL_CHOICE set */
+    Map things;             /* symbol -> NodeId of a FILLED, CYCLE, SOURCE or REQUIREMENT */
+    Map slots;              /* form << 32 | symbol -> slot */
+} Model;
+
+#define MODEL_CHOICE 0x80000000u
+
+enum { FORM_DEPTH_LIMIT = 50, FORM_MEMBER_LIMIT = 2000 };
+
+/* Collects the declarations of all files and reports what is declared twice. */
+Model *model_open(Arena *arena, const Loaded *loaded, Symbols *symbols, Messages *messages);
+
+/* By name; 0 when there is none (nothing is reported). */
+FormId model_form(const Model *model, Symbol name);
+NodeId model_thing(const Model *model, Symbol name);
+/* The form, resolved. Its mistakes are reported the first time. */
+const Form *form_of(Model *model, FormId form);
+/* UINT32_MAX: the form has no such member. The form must be resolved. */
+uint32_t form_slot(const Model *model, FormId form, Symbol name);
+bool form_descends(Model *model, FormId form, FormId ancestor);
+const Choice *choice_of(const Model *model, ChoiceId choice);
+/* UINT32_MAX: no such word. */
+uint32_t choice_word(const Choice *choice, Symbol name);
+
+Text model_name(const Model *model, Symbol name);
+/* "a length", "one of fieldbus", "a filled-in motor", … */
+Text type_words(const Model *model, Arena *arena, Type type);
+/* The nearest of `count` names to a misspelt one ("", when none is near). */
+typedef struct Nearest {
+    const Symbols *symbols;
+    Text wanted, best;
+    unsigned distance;
+} Nearest;
+Nearest nearest_to(const Symbols *symbols, Symbol wanted);
+void nearest_try(Nearest *nearest, Symbol candidate);
+/* ` "Did you mean X?"` as the advice argument: the name, or empty. */
+Text nearest_found(const Nearest *nearest);
+
+#endif

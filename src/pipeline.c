@@ -1,0 +1,39 @@
+#include "pipeline.h"
+
+#include "verdict/judge.h"
+
+static Text dump_tree(Arena *arena, const Loaded *loaded) {
+    TextBuilder out = text_builder(arena);
+    for (uint32_t i = 0; i < loaded->files.count; i++) {
+        if (loaded->files.at[i].source->origin == SOURCE_NAMED) text_add(&out, tree_dump(loaded->tree, arena, loaded->files.at[i].first_item));
+    }
+    return text_built(&out);
+}
+
+static Text dump_values(Arena *arena, const Result *result) {
+    TextBuilder out = text_builder(arena);
+    for (uint32_t i = 0; i < result->values.count; i++) {
+        text_add(&out, result->values.at[i].path);
+        text_add(&out, TEXT(" = "));
+        text_add(&out, result->values.at[i].shown);
+        text_add_char(&out, '\n');
+    }
+    return text_built(&out);
+}
+
+Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, Stage dump) {
+    Check check = {0};
+    Sources *sources = sources_open(arena);
+    Symbols *symbols = symbols_open(arena);
+    check.messages = messages_open(arena, sources);
+    Tree *tree = tree_open(arena, symbols, sources);
+    Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
+    Model *model = model_open(arena, loaded, symbols, check.messages);
+    Program *program = plan_build(arena, model, scope);
+    Evaluation *evaluation = evaluate(arena, program);
+    check.result = judge_all(arena, world, evaluation, check.messages);
+    if (dump == STAGE_TREE) check.dump = dump_tree(arena, loaded);
+    if (dump == STAGE_PLAN) check.dump = program_dump(arena, program);
+    if (dump == STAGE_VALUES) check.dump = dump_values(arena, check.result);
+    return check;
+}

@@ -1,0 +1,27 @@
+/* The one function that names every stage in order. src/README.md is the table of the stages. */
+#ifndef TRUNNION_PIPELINE_H
+#define TRUNNION_PIPELINE_H
+
+#include "compute/evaluate.h"
+#include "meaning/load.h"
+#include "plan/program.h"
+#include "verdict/result.h"
+
+typedef enum Stage {
+    STAGE_NONE,
+    STAGE_TREE,   /* what was read, one line a node, of the named files */
+    STAGE_PLAN,   /* the flat program */
+    STAGE_VALUES  /* every value of the result, by path */
+} Stage;
+
+typedef struct Check {
+    Messages *messages;
+    Result *result;
+    Text dump; /* of the stage asked for; else empty */
+} Check;
+
+/* Checks one set of files. Everything lives in `arena`; nothing is kept between two checks. `scope` says whether forms of
+ * the libraries are checked for themselves too. */
+Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, Stage dump);
+
+#endif

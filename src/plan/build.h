@@ -1,0 +1,128 @@
+/* Inside the plan stage: the builder that its files share. Nothing outside src/plan includes this.
+ *
+ * A member of an object is compiled when something first asks for it; its slot remembers the outcome. So definitions have
+ * no order, and a definition that asks for itself is a circle, unless a `settles from` lies between. */
+#ifndef TRUNNION_PLAN_BUILD_H
+#define TRUNNION_PLAN_BUILD_H
+
+#include "compute/signal.h"
+#include "plan/program.h"
+
+typedef enum Function {
+    FUNCTION_NONE,
+#define FUNCTION(id, name, fewest, most) FUNCTION_##id,
+#include "plan/function.def"
+#undef FUNCTION
+    FUNCTION_KIND_COUNT
+} Function;
+
+typedef struct Trail { /* what is under way, innermost last */
+    ObjectId object; /* 0: a cycle */
+    uint32_t slot;   /* or cycle */
+} Trail;
+
+typedef struct Sides { /* of a comparison, as they were compiled */
+    Operand left, right;
+} Sides;
+
+typedef struct Builder {
+    Arena *arena;
+    Model *model;
+    Program *program;
+    Tree *tree;
+    Messages *messages;
+    Map step_table;    /* hash -> StepId, so that equal steps are one */
+    Map things;        /* symbol -> ObjectId of a top-level thing */
+    Map cycles;        /* symbol -> cycle */
+    Map functions;     /* symbol -> Function */
+    Map derivatives;   /* StepId -> StepId */
+    Map compared;      /* COMPARE step -> index of its sides */
+    VECTOR(Sides) sides;
+    VECTOR(Trail) trail;
+    uint32_t level;    /* fixed points under way */
+    uint32_t depth;    /* of expressions and members, against runaway recursion */
+    ObjectId owner;    /* whose formula is being compiled */
+    ReferenceVector *references; /* where to note what a condition names, or NULL */
+    Symbol pi, law_form, law_time, law_position, law_t;
+} Builder;
+
+enum { PLAN_DEPTH_LIMIT = 3000, PLAN_STEP_LIMIT = 20000000 };
+
+/* Where a name in an expression is looked up. */
+typedef enum ScopeKind {
+    SCOPE_TOP,  /* requirements, segments: top-level things */
+    SCOPE_FORM, /* formulas: members of the object, then top-level things */
+    SCOPE_FIELD /* values an author fills in: top-level things, then the other fields of the object */
+} ScopeKind;
+
+typedef struct Scope {
+    ScopeKind kind;
+    ObjectId object;
+    uint32_t slot; /* FIELD: the field being filled in, which its own value does not see; else UINT32_MAX */
+} Scope;
+
+/* emit.c */
+StepId emit(Builder *builder, StepKind kind, unsigned aux, StepId a, StepId b, StepId c, Span span);
+StepId emit_constant(Builder *builder, double value, Span span);
+StepId emit_bounded(Builder *builder, Constant constant, Span span);
+StepId emit_missing(Builder *builder, Text path, Span span);
+StepId emit_broken(Builder *builder, Span span);
+bool step_is_constant(const Builder *builder, StepId step, double *value);
+
+/* derive.c: the step that computes the time derivative of a step's formula. */
+StepId derive(Builder *builder, StepId step);
+
+/* expression.c */
+Operand compile_expression(Builder *builder, Scope scope, NodeId node, const Type *expected);
+/* Compiles and fits to a type; `name` is what the value is for, in messages. */
+Operand compile_as(Builder *builder, Scope scope, NodeId node, Type type, Text name);
+/* A truth value (a step); reports when it is something else. */
+StepId compile_truth(Builder *builder, Scope scope, NodeId node);
+/* member.c: `object.name`. */
+Operand compile_member(Builder *builder, Scope scope, NodeId node);
+/* call.c */
+Operand compile_call(Builder *builder, Scope scope, NodeId node);
+Operand reduce(Builder *builder, Reduction reduction, Operand value, Span span);
+bool reduction_of(Text name, Reduction *reduction);
+
+/* fit.c: does an operand fit a type? */
+Operand fit(Builder *builder, Operand operand, Type type, NodeId node, Text name);
+Operand operand_broken(void);
+Operand operand_value(StepId step, Measure measure);
+Operand operand_truth(StepId step);
+/* A value of this type that is not there: because a fact is missing (path not empty), or because a form is being checked
+ * for itself. */
+Operand operand_absent(Builder *builder, Type type, Text path, Span span);
+/* "a force", "a text", "a filled-in screw", … */
+Text operand_words(Builder *builder, Operand operand);
+Text node_text(Builder *builder, NodeId node);
+/* Reports that two measures cannot meet. */
+void say_no_meeting(Builder *builder, Fit fit, NodeId node, Operator operation, Operand a, NodeId a_node, Operand b, NodeId b_node);
+
+/* object.c */
+ObjectId object_of_thing(Builder *builder, Symbol name); /* 0 when there is none, or it is broken */
+ObjectId object_open(Builder *builder, FormId form, NodeId node, Symbol name, Text path, ObjectId parent);
+/* The form named by a FILLED node or a law; reports when there is none. */
+FormId form_by_name(Builder *builder, NodeId name_node);
+Operand compile_slot(Builder *builder, ObjectId object, uint32_t slot);
+void compile_all_slots(Builder *builder, ObjectId object);
+/* Compiles every formula, rule and caution of a form with fields that have types and no values. */
+void check_form(Builder *builder, FormId form);
+
+/* motion.c */
+Operand cycle_of_thing(Builder *builder, Symbol name);
+Operand cycle_member(Builder *builder, Operand cycle, Symbol name, NodeId node);
+/* Position (order 0) or one of its time derivatives, over the whole cycle. */
+StepId cycle_signal(Builder *builder, uint32_t cycle, unsigned order, Span span);
+Operand segment_member(Builder *builder, Operand segment, Symbol name, NodeId node);
+/* The value of a `varies with` input: what segments set, else `otherwise`. */
+StepId cycle_input(Builder *builder, uint32_t cycle, Symbol name, Type type, StepId otherwise, Span span);
+void check_cycle_inputs(Builder *builder);
+
+/* judged.c */
+void compile_rules(Builder *builder, ObjectId object);
+void compile_requirement(Builder *builder, NodeId requirement);
+void compile_agreement(Builder *builder, ObjectId object, uint32_t slot);
+uint32_t compile_condition(Builder *builder, Scope scope, NodeId node);
+
+#endif

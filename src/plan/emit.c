@@ -1,0 +1,66 @@
+#include "plan/build.h"
+
+#include <string.h>
+
+static uint64_t mix(uint64_t hash, uint64_t value) {
+    hash ^= value + 0x9e3779b97f4a7c15u + (hash << 6) + (hash >> 2);
+    hash *= 0xff51afd7ed558ccdu;
+    return hash ^ hash >> 33;
+}
+
+static bool same_step(const Step *step, StepKind kind, unsigned aux, StepId a, StepId b, StepId c) {
+    return step->kind == kind && step->aux == aux && step->a == a && step->b == b && step->c == c;
+}
+
+StepId emit(Builder *builder, StepKind kind, unsigned aux, StepId a, StepId b, StepId c, Span span) {
+    Program *program = builder->program;
+    uint64_t hash = mix(mix(mix(mix(mix(1, kind), aux), a), b), c) & ~(uint64_t)1; /* never the map's forbidden key */
+    bool shared = kind != STEP_GUESS;
+    if (shared) {
+        StepId found = map_get(&builder->step_table, hash, 0);
+        if (found != 0 && same_step(&program->steps.at[found], kind, aux, a, b, c)) return found;
+    }
+    Step step = {(uint8_t)kind, (uint8_t)aux, a, b, c, span, builder->owner};
+    StepId id = program->steps.count;
+    VECTOR_PUSH(builder->arena, &program->steps, step);
+    if (shared) map_set(&builder->step_table, hash, id);
+    return id;
+}
+
+StepId emit_bounded(Builder *builder, Constant constant, Span span) {
+    Program *program = builder->program;
+    uint64_t bits[3];
+    memcpy(bits, &constant, sizeof bits);
+    uint64_t hash = mix(mix(mix(2, bits[0]), bits[1]), bits[2]) | 1;
+    if (hash == UINT64_MAX) hash = 1;
+    bool exact = constant.low == constant.high;
+    /* Equal numbers are one step; two toleranced values are two, even when written alike: they vary by themselves. */
+    StepId found = exact ? map_get(&builder->step_table, hash, 0) : 0;
+    if (found != 0 && memcmp(&program->constants.at[program->steps.at[found].a], &constant, sizeof constant) == 0) return found;
+    uint32_t index = program->constants.count;
+    VECTOR_PUSH(builder->arena, &program->constants, constant);
+    StepId id = program->steps.count;
+    VECTOR_PUSH(builder->arena, &program->steps, (Step){STEP_CONSTANT, 0, index, 0, 0, span, builder->owner});
+    if (exact) map_set(&builder->step_table, hash, id);
+    return id;
+}
+
+StepId emit_constant(Builder *builder, double value, Span span) {
+    return emit_bounded(builder, (Constant){value, value, value}, span);
+}
+
+StepId emit_missing(Builder *builder, Text path, Span span) {
+    uint32_t index = builder->program->texts.count;
+    VECTOR_PUSH(builder->arena, &builder->program->texts, path);
+    return emit(builder, STEP_MISSING, 0, index, 0, 0, span);
+}
+
+StepId emit_broken(Builder *builder, Span span) { return emit(builder, STEP_BROKEN, 0, 0, 0, 0, span); }
+
+bool step_is_constant(const Builder *builder, StepId id, double *value) {
+    const Step *step = &builder->program->steps.at[id];
+    if (step->kind != STEP_CONSTANT) return false;
+    const Constant *constant = &builder->program->constants.at[step->a];
+    *value = constant->nominal;
+    return constant->low == constant->high;
+}

@@ -1,0 +1,483 @@
+/* Cycles: segments with their lengths, strokes and laws, and the signals that come of them. */
+#include "plan/build.h"
+
+#include <math.h>
+
+static Dimension dimension_of(DimensionName name) {
+    Dimension dimension = {{0}};
+    dimension.sixths[name] = 6;
+    return dimension;
+}
+
+static StepId binary(Builder *builder, SignalBinary operation, StepId a, StepId b, Span span) {
+    return emit(builder, STEP_BINARY, operation, a, b, 0, span);
+}
+
+/* The stroke's kind divided by time `order` times: velocity, acceleration, jerk. */
+static Measure rate_measure(Measure stroke, unsigned order) {
+    Measure measure = stroke, seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    measure.kind = 0;
+    for (unsigned i = 0; i < order; i++) measure_divide(measure, seconds, &measure);
+    return measure;
+}
+
+/* An expression that must have one measure; 0 after reporting. */
+static StepId compile_measured(Builder *builder, NodeId node, Measure due, const char *name) {
+    Scope top = {SCOPE_TOP, 0, UINT32_MAX};
+    Operand operand = compile_expression(builder, top, node, NULL);
+    Measure ignored;
+    if (operand.class == OPERAND_BROKEN) return 0;
+    if (operand.class == OPERAND_VALUE && measure_meet(builder->model->vocabulary, OPERATOR_EQUAL, operand.measure, due, &ignored) == FIT_YES) {
+        return operand.step;
+    }
+    SAY(builder->messages, MOTION_KIND, tree_node(builder->tree, node)->span, text_from(name),
+        measure_words(builder->model->vocabulary, builder->arena, due), node_text(builder, node), operand_words(builder, operand));
+    return 0;
+}
+
+/* ---- laws -------------------------------------------------------------------------------------------------------- */
+
+typedef struct MotionOption {
+    OptionKind option;
+    const char *field; /* of motion-law */
+    unsigned order;    /* of the derivative it limits */
+} MotionOption;
+
+static const MotionOption motion_options[] = {
+    {OPTION_IN, "duration", 0},         {OPTION_SPEED, "speed", 1}, {OPTION_ACCELERATION, "acceleration", 2},
+    {OPTION_DECELERATION, "deceleration", 2}, {OPTION_JERK, "jerk", 3},
+};
+
+enum { MOTION_OPTION_COUNT = sizeof motion_options / sizeof motion_options[0] };
+
+static void set_slot(Object *object, uint32_t slot, Operand operand, NodeId stated, Span span) {
+    object->slots[slot].operand = operand;
+    object->slots[slot].state = SLOT_DONE;
+    object->slots[slot].stated = stated;
+    object->slots[slot].stated_span = span;
+}
+
+/* What the segment states goes into the law's fields, divided by the stroke: a law works on a stroke of one. */
+static bool state_motion(Builder *builder, ObjectId law, const Node *segment, StepId size, Measure stroke) {
+    bool fine = true;
+    for (NodeId id = segment->b; id != 0; id = tree_node(builder->tree, id)->next) {
+        const Node *option = tree_node(builder->tree, id);
+        for (unsigned i = 0; i < MOTION_OPTION_COUNT; i++) {
+            const MotionOption *row = &motion_options[i];
+            if (option->op != row->option) continue;
+            Measure due = row->order ? rate_measure(stroke, row->order) : (Measure){.dimension = dimension_of(DIMENSION_TIME)};
+            StepId step = compile_measured(builder, option->a, due, row->field);
+            Object *object = &builder->program->objects.at[law];
+            uint32_t slot = form_slot(builder->model, object->form, symbol_of(builder->model->symbols, text_from(row->field)));
+            if (step == 0 || slot == UINT32_MAX) {
+                fine = false;
+                continue;
+            }
+            if (object->slots[slot].stated != 0) {
+                SAY(builder->messages, MOTION_TWICE, option->span, text_from(row->field));
+                fine = false;
+                continue;
+            }
+            Measure measure = row->order ? rate_measure(measure_number(), row->order) : due;
+            if (row->order) step = binary(builder, SIGNAL_DIVIDE, step, size, option->span);
+            set_slot(object, slot, operand_value(step, measure), option->a, option->span);
+        }
+    }
+    return fine;
+}
+
+static FormId law_of(Builder *builder, const Node *segment, NodeId *by) {
+    Model *model = builder->model;
+    *by = tree_option(builder->tree, segment->b, OPTION_BY);
+    FormId base = model_form(model, builder->law_form);
+    Symbol name = *by ? tree_node(builder->tree, *by)->name : symbol_of(model->symbols, TEXT("trapezoidal"));
+    Span span = *by ? tree_node(builder->tree, *by)->span : segment->span;
+    FormId law = model_form(model, name);
+    if (law != 0 && base != 0 && form_descends(model, law, base)) return law;
+    Nearest nearest = nearest_to(model->symbols, name);
+    for (uint32_t i = 1; i < model->forms.count; i++) {
+        if (base != 0 && i != base && form_descends(model, i, base)) nearest_try(&nearest, model->forms.at[i].name);
+    }
+    SAY(builder->messages, UNKNOWN_LAW, span, model_name(model, name), nearest_found(&nearest));
+    return 0;
+}
+
+static Text segment_path(Builder *builder, const PlanCycle *cycle, uint32_t index) {
+    TextBuilder number = text_builder(builder->arena);
+    text_add_count(&number, index + 1);
+    Text parts[2] = {model_name(builder->model, cycle->name), text_built(&number)};
+    return text_fill(builder->arena, TEXT("{0}.segment-{1}"), parts, 2);
+}
+
+static StepId law_step(Builder *builder, ObjectId law, Symbol name) {
+    uint32_t slot = form_slot(builder->model, builder->program->objects.at[law].form, name);
+    Operand operand = slot == UINT32_MAX ? operand_broken() : compile_slot(builder, law, slot);
+    return operand.class == OPERAND_VALUE ? operand.step : 0;
+}
+
+static bool open_move(Builder *builder, uint32_t cycle, uint32_t index, PlanSegment *segment, Measure stroke) {
+    const Node *node = tree_node(builder->tree, segment->node);
+    NodeId by;
+    FormId form = law_of(builder, node, &by);
+    StepId size = emit(builder, STEP_UNARY, SIGNAL_ABS, segment->displacement, 0, 0, node->span);
+    if (form == 0) return false;
+    Text path = segment_path(builder, &builder->program->cycles.at[cycle], index);
+    ObjectId law = object_open(builder, form, 0, 0, path, 0);
+    builder->program->objects.at[law].law = true;
+    if (by != 0) {
+        const Node *option = tree_node(builder->tree, by);
+        Object *object = &builder->program->objects.at[law];
+        for (NodeId field = option->a; field != 0; field = tree_node(builder->tree, field)->next) {
+            const Node *argument = tree_node(builder->tree, field);
+            uint32_t slot = form_slot(builder->model, form, argument->name);
+            if (slot == UINT32_MAX || form_of(builder->model, form)->members.at[slot].class == NODE_LET) {
+                Nearest nearest = nearest_to(builder->model->symbols, argument->name);
+                const Form *fields = form_of(builder->model, form);
+                for (uint32_t i = 0; i < fields->members.count; i++) nearest_try(&nearest, fields->members.at[i].name);
+                SAY(builder->messages, UNKNOWN_FIELD, argument->span, model_name(builder->model, fields->name),
+                    model_name(builder->model, argument->name), nearest_found(&nearest));
+                continue;
+            }
+            object->slots[slot].stated = argument->a;
+            object->slots[slot].stated_span = argument->span;
+        }
+    }
+    bool fine = state_motion(builder, law, node, size, stroke);
+    uint32_t t = form_slot(builder->model, form, builder->law_t);
+    StepId time = emit(builder, STEP_LAW_TIME, 0, 0, 0, 0, node->span);
+    if (t != UINT32_MAX) set_slot(&builder->program->objects.at[law], t, operand_value(time, measure_number()), segment->node, node->span);
+    segment->law = law;
+    if (!fine) return false;
+    segment->length = law_step(builder, law, builder->law_time);
+    segment->shape[0] = law_step(builder, law, builder->law_position);
+    return segment->length != 0 && segment->shape[0] != 0;
+}
+
+/* ---- segments ---------------------------------------------------------------------------------------------------- */
+
+static bool refuse_options(Builder *builder, const Node *node, const char *what) {
+    bool fine = true;
+    for (NodeId id = node->b; id != 0; id = tree_node(builder->tree, id)->next) {
+        const Node *option = tree_node(builder->tree, id);
+        if (option->op == OPTION_FOR) continue;
+        SAY(builder->messages, MOTION_NO_USE, option->span, node_text(builder, id), text_from(what));
+        fine = false;
+    }
+    return fine;
+}
+
+static Operand stroke_of(Builder *builder, NodeId node) {
+    Scope top = {SCOPE_TOP, 0, UINT32_MAX};
+    Operand operand = compile_expression(builder, top, node, NULL);
+    if (operand.class == OPERAND_BROKEN) return operand;
+    bool linear = operand.class == OPERAND_VALUE && dimension_equal(operand.measure.dimension, dimension_of(DIMENSION_LENGTH));
+    bool rotary = operand.class == OPERAND_VALUE && dimension_equal(operand.measure.dimension, dimension_of(DIMENSION_ANGLE));
+    if (linear || rotary) return operand;
+    SAY(builder->messages, STROKE_KIND, tree_node(builder->tree, node)->span, node_text(builder, node), operand_words(builder, operand));
+    return operand_broken();
+}
+
+static bool set_stroke(Builder *builder, uint32_t cycle, Measure stroke, Span span) {
+    PlanCycle *plan = &builder->program->cycles.at[cycle];
+    KindId kind = vocabulary_kind(builder->model->vocabulary,
+                                  symbol_find(builder->model->symbols, dimension_equal(stroke.dimension, dimension_of(DIMENSION_LENGTH))
+                                                                           ? TEXT("length")
+                                                                           : TEXT("angle")));
+    Measure due = kind ? measure_of_kind(builder->model->vocabulary, kind) : stroke;
+    if (dimension_is_number(plan->stroke.dimension)) plan->stroke = due;
+    if (dimension_equal(plan->stroke.dimension, stroke.dimension)) return true;
+    SAY(builder->messages, STROKES_MIXED, span, model_name(builder->model, plan->name));
+    return false;
+}
+
+static bool open_segment(Builder *builder, uint32_t cycle, uint32_t index, PlanSegment *segment) {
+    const Node *node = tree_node(builder->tree, segment->node);
+    Measure seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    if (node->op == SEGMENT_HOLD) {
+        segment->displacement = emit_constant(builder, 0, node->span);
+        segment->length = compile_measured(builder, node->a, seconds, "the time of a hold");
+        return refuse_options(builder, node, "a hold") && segment->length != 0;
+    }
+    if (node->op == SEGMENT_RUN) {
+        NodeId time = tree_option(builder->tree, node->b, OPTION_FOR);
+        Scope top = {SCOPE_TOP, 0, UINT32_MAX};
+        Operand speed = compile_expression(builder, top, node->a, NULL);
+        Measure stroke;
+        segment->length = time ? compile_measured(builder, tree_node(builder->tree, time)->a, seconds, "the time of a run") : 0;
+        if (speed.class != OPERAND_VALUE || segment->length == 0) {
+            if (speed.class != OPERAND_VALUE && speed.class != OPERAND_BROKEN) {
+                SAY(builder->messages, STROKE_KIND, node->span, node_text(builder, node->a), operand_words(builder, speed));
+            }
+            return false;
+        }
+        if (!measure_multiply(speed.measure, seconds, &stroke) ||
+            (!dimension_equal(stroke.dimension, dimension_of(DIMENSION_LENGTH)) && !dimension_equal(stroke.dimension, dimension_of(DIMENSION_ANGLE)))) {
+            SAY(builder->messages, RUN_KIND, tree_node(builder->tree, node->a)->span, node_text(builder, node->a), operand_words(builder, speed));
+            return false;
+        }
+        segment->displacement = binary(builder, SIGNAL_MULTIPLY, speed.step, segment->length, node->span);
+        segment->shape[0] = emit(builder, STEP_LAW_TIME, 0, 0, 0, 0, node->span);
+        return set_stroke(builder, cycle, stroke, node->span) && refuse_options(builder, node, "a run");
+    }
+    Operand stroke = stroke_of(builder, node->a);
+    if (stroke.class == OPERAND_BROKEN || !set_stroke(builder, cycle, stroke.measure, node->span)) return false;
+    segment->displacement = stroke.step;
+    double value;
+    if (step_is_constant(builder, stroke.step, &value) && value == 0) {
+        SAY(builder->messages, MOVE_OF_NOTHING, tree_node(builder->tree, node->a)->span, node_text(builder, node->a));
+        return false;
+    }
+    return open_move(builder, cycle, index, segment, builder->program->cycles.at[cycle].stroke);
+}
+
+static bool label_is_taken(Builder *builder, const PlanCycle *cycle, const Node *node) {
+    for (uint32_t i = 0; node->name != 0 && i < cycle->segments.count; i++) {
+        if (cycle->segments.at[i].label != node->name) continue;
+        SAY(builder->messages, DECLARED_TWICE, node->span, model_name(builder->model, node->name),
+            message_place(builder->messages, tree_node(builder->tree, cycle->segments.at[i].node)->span.start));
+        return true;
+    }
+    return false;
+}
+
+static bool open_cycle(Builder *builder, uint32_t index) {
+    const Node *node = tree_node(builder->tree, builder->program->cycles.at[index].node);
+    StepId elapsed = emit_constant(builder, 0, node->span);
+    bool fine = true;
+    for (NodeId id = node->b; id != 0; id = tree_node(builder->tree, id)->next) {
+        const Node *written = tree_node(builder->tree, id);
+        if (written->kind != NODE_SEGMENT) continue;
+        PlanSegment segment = {.node = id, .label = written->name, .start = elapsed};
+        label_is_taken(builder, &builder->program->cycles.at[index], written);
+        bool opened = open_segment(builder, index, builder->program->cycles.at[index].segments.count, &segment);
+        fine = fine && opened;
+        if (opened) elapsed = binary(builder, SIGNAL_ADD, elapsed, segment.length, written->span);
+        VECTOR_PUSH(builder->arena, &builder->program->cycles.at[index].segments, segment);
+    }
+    PlanCycle *cycle = &builder->program->cycles.at[index];
+    cycle->duration = elapsed;
+    if (fine && cycle->segments.count == 0) {
+        SAY(builder->messages, CYCLE_EMPTY, node->span, model_name(builder->model, cycle->name));
+        return false;
+    }
+    if (fine && dimension_is_number(cycle->stroke.dimension)) {
+        SAY(builder->messages, CYCLE_STANDS, node->span, model_name(builder->model, cycle->name));
+        return false;
+    }
+    return fine;
+}
+
+Operand cycle_of_thing(Builder *builder, Symbol name) {
+    uint32_t index = map_get(&builder->cycles, name, UINT32_MAX);
+    if (index == UINT32_MAX) {
+        NodeId node = model_thing(builder->model, name);
+        index = builder->program->cycles.count;
+        PlanCycle cycle = {.node = node, .name = name, .state = SLOT_UNDER_WAY, .in_use = true};
+        cycle.progressive = tree_option(builder->tree, tree_node(builder->tree, node)->c, OPTION_PROGRESSIVE) != 0;
+        VECTOR_PUSH(builder->arena, &builder->program->cycles, cycle);
+        map_set(&builder->cycles, name, index);
+        VECTOR_PUSH(builder->arena, &builder->trail, (Trail){0, index});
+        ReferenceVector *references = builder->references;
+        builder->references = NULL;
+        bool fine = open_cycle(builder, index);
+        builder->references = references;
+        builder->trail.count--;
+        builder->program->cycles.at[index].state = fine ? SLOT_DONE : SLOT_OPEN;
+    }
+    PlanCycle *cycle = &builder->program->cycles.at[index];
+    if (cycle->state == SLOT_UNDER_WAY) {
+        SAY(builder->messages, CYCLE_CIRCLE, tree_node(builder->tree, cycle->node)->span, model_name(builder->model, name));
+        cycle->state = SLOT_OPEN;
+    }
+    if (cycle->state == SLOT_OPEN) return operand_broken();
+    return (Operand){.class = OPERAND_CYCLE, .index = index, .measure = cycle->stroke};
+}
+
+/* ---- signals and facts of a cycle -------------------------------------------------------------------------------- */
+
+StepId cycle_signal(Builder *builder, uint32_t index, unsigned order, Span span) {
+    uint32_t count = builder->program->cycles.at[index].segments.count;
+    for (uint32_t i = 0; i < count; i++) {
+        PlanSegment *segment = &builder->program->cycles.at[index].segments.at[i];
+        for (unsigned o = 1; segment->shape[0] != 0 && o <= order; o++) {
+            if (segment->shape[o] != 0) continue;
+            StepId rate = derive(builder, segment->shape[o - 1]);
+            segment = &builder->program->cycles.at[index].segments.at[i];
+            segment->shape[o] = rate;
+        }
+    }
+    StepId step = emit(builder, STEP_CYCLE, order, index, 0, 0, span);
+    builder->program->cycles.at[index].signal[order] = step;
+    return step;
+}
+
+static const char *const order_names[] = {"position", "speed", "acceleration", "jerk"};
+static const char *const linear_kinds[] = {"length", "velocity", "acceleration", "jerk"};
+static const char *const rotary_kinds[] = {"angle", "angular-velocity", "angular-acceleration", "angular-jerk"};
+
+static Measure order_measure(Builder *builder, Measure stroke, unsigned order) {
+    bool linear = dimension_equal(stroke.dimension, dimension_of(DIMENSION_LENGTH));
+    Symbol name = symbol_find(builder->model->symbols, text_from((linear ? linear_kinds : rotary_kinds)[order]));
+    KindId kind = vocabulary_kind(builder->model->vocabulary, name);
+    return kind ? measure_of_kind(builder->model->vocabulary, kind) : rate_measure(stroke, order);
+}
+
+static Operand unknown_member(Builder *builder, Operand owner, Symbol name, NodeId id) {
+    static const char *const known[] = {"position", "speed", "acceleration", "jerk", "time", "duration", "stroke", "net", "first", "last",
+                                        "distance", "start", "peak-speed", "peak-acceleration", "peak-jerk"};
+    Nearest nearest = nearest_to(builder->model->symbols, name);
+    for (unsigned i = 0; i < sizeof known / sizeof known[0]; i++) nearest_try(&nearest, symbol_of(builder->model->symbols, text_from(known[i])));
+    if (owner.class == OPERAND_CYCLE && owner.index != 0) {
+        const PlanCycle *cycle = &builder->program->cycles.at[owner.index];
+        for (uint32_t i = 0; i < cycle->segments.count; i++) {
+            if (cycle->segments.at[i].label) nearest_try(&nearest, cycle->segments.at[i].label);
+        }
+    }
+    const Node *node = tree_node(builder->tree, id);
+    SAY(builder->messages, UNKNOWN_MEMBER, node->span, node_text(builder, node->a), operand_words(builder, owner),
+        model_name(builder->model, name), nearest_found(&nearest));
+    return operand_broken();
+}
+
+static Operand reduced_position(Builder *builder, Operand cycle, Reduction high, Span span) {
+    StepId position = cycle_signal(builder, cycle.index, 0, span);
+    StepId top = emit(builder, STEP_REDUCE, high, position, 0, 0, span);
+    StepId bottom = emit(builder, STEP_REDUCE, REDUCE_MINIMUM, position, 0, 0, span);
+    return operand_value(binary(builder, SIGNAL_SUBTRACT, top, bottom, span), cycle.measure);
+}
+
+static StepId net_of(Builder *builder, uint32_t index, Span span) {
+    StepId net = 0;
+    for (uint32_t i = 0; i < builder->program->cycles.at[index].segments.count; i++) {
+        StepId displacement = builder->program->cycles.at[index].segments.at[i].displacement;
+        net = net == 0 ? displacement : binary(builder, SIGNAL_ADD, net, displacement, span);
+    }
+    return net;
+}
+
+/* A fact of a cycle that is not there (`maybe`), or of none in particular (a form checked for itself). */
+static Operand absent_member(Builder *builder, Operand cycle, Measure measure, Span span) {
+    return operand_value(emit_missing(builder, cycle.text, span), measure);
+}
+
+Operand cycle_member(Builder *builder, Operand cycle, Symbol name, NodeId id) {
+    Text text = model_name(builder->model, name);
+    Span span = tree_node(builder->tree, id)->span;
+    Measure seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    for (unsigned order = 0; order < 4; order++) {
+        if (!text_is(text, order_names[order])) continue;
+        Measure measure = order_measure(builder, cycle.measure, order);
+        if (cycle.index == 0) return absent_member(builder, cycle, measure, span);
+        return operand_value(cycle_signal(builder, cycle.index, order, span), measure);
+    }
+    if (text_is(text, "time") || text_is(text, "duration")) {
+        if (cycle.index == 0) return absent_member(builder, cycle, seconds, span);
+        if (text_is(text, "duration")) return operand_value(builder->program->cycles.at[cycle.index].duration, seconds);
+        return operand_value(emit(builder, STEP_CYCLE_TIME, 0, cycle.index, 0, 0, span), seconds);
+    }
+    if (text_is(text, "stroke") || text_is(text, "net")) {
+        if (cycle.index == 0) return absent_member(builder, cycle, cycle.measure, span);
+        if (text_is(text, "stroke")) return reduced_position(builder, cycle, REDUCE_MAXIMUM, span);
+        return operand_value(net_of(builder, cycle.index, span), cycle.measure);
+    }
+    Operand segment = {.class = OPERAND_SEGMENT, .index = cycle.index, .measure = cycle.measure, .text = cycle.text};
+    if (text_is(text, "first")) return segment;
+    if (cycle.index == 0) {
+        if (text_is(text, "last")) return segment;
+        return unknown_member(builder, cycle, name, id);
+    }
+    const PlanCycle *plan = &builder->program->cycles.at[cycle.index];
+    if (text_is(text, "last")) {
+        segment.segment = plan->segments.count - 1;
+        return segment;
+    }
+    for (uint32_t i = 0; i < plan->segments.count; i++) {
+        if (plan->segments.at[i].label != name) continue;
+        segment.segment = i;
+        return segment;
+    }
+    return unknown_member(builder, cycle, name, id);
+}
+
+/* Peak of a derivative within one segment: |displacement| · peak of the law's derivative / length^order. */
+static StepId segment_peak(Builder *builder, Operand operand, unsigned order, Span span) {
+    cycle_signal(builder, operand.index, order, span);
+    const PlanSegment segment = builder->program->cycles.at[operand.index].segments.at[operand.segment];
+    if (segment.shape[0] == 0) return emit_constant(builder, 0, span);
+    StepId peak = emit(builder, STEP_REDUCE, REDUCE_PEAK, segment.shape[order], 0, 0, span);
+    StepId size = emit(builder, STEP_UNARY, SIGNAL_ABS, segment.displacement, 0, 0, span);
+    peak = binary(builder, SIGNAL_MULTIPLY, peak, size, span);
+    for (unsigned i = 0; i < order; i++) peak = binary(builder, SIGNAL_DIVIDE, peak, segment.length, span);
+    return peak;
+}
+
+Operand segment_member(Builder *builder, Operand operand, Symbol name, NodeId id) {
+    static const char *const peaks[] = {"", "peak-speed", "peak-acceleration", "peak-jerk"};
+    Text text = model_name(builder->model, name);
+    Span span = tree_node(builder->tree, id)->span;
+    Measure seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    bool known = operand.index != 0;
+    const PlanSegment *segment = known ? &builder->program->cycles.at[operand.index].segments.at[operand.segment] : NULL;
+    if (text_is(text, "duration")) return known ? operand_value(segment->length, seconds) : absent_member(builder, operand, seconds, span);
+    if (text_is(text, "start")) return known ? operand_value(segment->start, seconds) : absent_member(builder, operand, seconds, span);
+    if (text_is(text, "distance")) {
+        return known ? operand_value(segment->displacement, operand.measure) : absent_member(builder, operand, operand.measure, span);
+    }
+    for (unsigned order = 1; order < 4; order++) {
+        if (!text_is(text, peaks[order])) continue;
+        Measure measure = order_measure(builder, operand.measure, order);
+        return known ? operand_value(segment_peak(builder, operand, order, span), measure) : absent_member(builder, operand, measure, span);
+    }
+    return unknown_member(builder, operand, name, id);
+}
+
+/* ---- inputs ------------------------------------------------------------------------------------------------------ */
+
+StepId cycle_input(Builder *builder, uint32_t index, Symbol name, Type type, StepId otherwise, Span span) {
+    uint32_t count = builder->program->cycles.at[index].segments.count;
+    PlanInput input = {.cycle = index, .steps = ARENA_ARRAY(builder->arena, StepId, count)};
+    Scope top = {SCOPE_TOP, 0, UINT32_MAX};
+    bool any = false;
+    for (uint32_t i = 0; i < count; i++) {
+        const Node *segment = tree_node(builder->tree, builder->program->cycles.at[index].segments.at[i].node);
+        for (NodeId field = segment->c; field != 0; field = tree_node(builder->tree, field)->next) {
+            const Node *node = tree_node(builder->tree, field);
+            if (node->kind != NODE_FIELD || node->name != name) continue;
+            if (input.steps[i] != 0) {
+                SAY(builder->messages, FIELD_TWICE, node->span, model_name(builder->model, name),
+                    message_place(builder->messages, segment->span.start));
+                continue;
+            }
+            Operand operand = compile_as(builder, top, node->a, type, model_name(builder->model, name));
+            if (operand.class == OPERAND_VALUE) input.steps[i] = operand.step;
+            any = true;
+        }
+    }
+    VECTOR_PUSH(builder->arena, &builder->program->cycles.at[index].inputs_taken, name);
+    if (!any) return otherwise;
+    uint32_t id = builder->program->inputs.count;
+    VECTOR_PUSH(builder->arena, &builder->program->inputs, input);
+    return emit(builder, STEP_CYCLE_INPUT, 0, otherwise, id, 0, span);
+}
+
+void check_cycle_inputs(Builder *builder) {
+    for (uint32_t c = 1; c < builder->program->cycles.count; c++) {
+        const PlanCycle *cycle = &builder->program->cycles.at[c];
+        for (uint32_t i = 0; i < cycle->segments.count; i++) {
+            NodeId field = tree_node(builder->tree, cycle->segments.at[i].node)->c;
+            for (; field != 0; field = tree_node(builder->tree, field)->next) {
+                const Node *node = tree_node(builder->tree, field);
+                Nearest nearest = nearest_to(builder->model->symbols, node->name);
+                bool taken = false;
+                for (uint32_t k = 0; k < cycle->inputs_taken.count; k++) {
+                    taken = taken || cycle->inputs_taken.at[k] == node->name;
+                    nearest_try(&nearest, cycle->inputs_taken.at[k]);
+                }
+                if (!taken) {
+                    SAY(builder->messages, INPUT_UNUSED, node->span, model_name(builder->model, node->name),
+                        model_name(builder->model, cycle->name), nearest_found(&nearest));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,158 @@
+#include "plan/program.h"
+
+#include "plan/build.h"
+
+typedef struct StepRow {
+    const char *name;
+    uint8_t operands;
+} StepRow;
+
+static const StepRow step_rows[] = {
+    {"none", 0},
+#define STEP(id, spelling, operands) {spelling, operands},
+#include "plan/step.def"
+#undef STEP
+};
+
+const char *step_name(StepKind kind) { return step_rows[kind].name; }
+unsigned step_operands(StepKind kind) { return step_rows[kind].operands; }
+
+static void add_number(TextBuilder *out, uint32_t number) {
+    text_add_char(out, ' ');
+    text_add_count(out, number);
+}
+
+static void dump_step(TextBuilder *out, Arena *arena, const Program *program, StepId id) {
+    const Step *step = &program->steps.at[id];
+    text_add_count(out, id);
+    text_add_char(out, ' ');
+    text_add_string(out, step_name((StepKind)step->kind));
+    if (step->kind == STEP_UNARY || step->kind == STEP_BINARY || step->kind == STEP_COMPARE || step->kind == STEP_REDUCE || step->kind == STEP_CYCLE) {
+        text_add_char(out, '/');
+        text_add_count(out, step->aux);
+    }
+    if (step->kind == STEP_CONSTANT) {
+        const Constant *constant = &program->constants.at[step->a];
+        text_add_char(out, ' ');
+        text_add(out, spell_number(arena, constant->nominal, 15));
+        if (constant->low != constant->high) {
+            text_add(out, TEXT(" within "));
+            text_add(out, spell_number(arena, constant->low, 15));
+            text_add(out, TEXT(" to "));
+            text_add(out, spell_number(arena, constant->high, 15));
+        }
+    } else if (step->kind == STEP_MISSING) {
+        text_add_char(out, ' ');
+        text_add(out, program->texts.at[step->a]);
+    } else {
+        unsigned operands = step_operands((StepKind)step->kind);
+        if (operands > 0) add_number(out, step->a);
+        if (operands > 1 || step->kind == STEP_LOOK_UP || step->kind == STEP_CYCLE_INPUT) add_number(out, step->b);
+        if (operands > 2) add_number(out, step->c);
+        if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME) add_number(out, step->a);
+    }
+    text_add_char(out, '\n');
+}
+
+Text program_dump(Arena *arena, const Program *program) {
+    TextBuilder out = text_builder(arena);
+    for (StepId id = 1; id < program->steps.count; id++) dump_step(&out, arena, program, id);
+    return text_built(&out);
+}
+
+/* ---- building ---------------------------------------------------------------------------------------------------- */
+
+static void open_builder(Builder *builder) {
+    static const char *const functions[] = {
+        NULL,
+#define FUNCTION(id, name, fewest, most) name,
+#include "plan/function.def"
+#undef FUNCTION
+    };
+    Symbols *symbols = builder->model->symbols;
+    builder->step_table = map_open(builder->arena);
+    builder->things = map_open(builder->arena);
+    builder->cycles = map_open(builder->arena);
+    builder->functions = map_open(builder->arena);
+    builder->derivatives = map_open(builder->arena);
+    builder->compared = map_open(builder->arena);
+    for (uint32_t i = 1; i < FUNCTION_KIND_COUNT; i++) map_set(&builder->functions, symbol_of(symbols, text_from(functions[i])), i);
+    builder->pi = symbol_of(symbols, TEXT("pi"));
+    builder->law_form = symbol_of(symbols, TEXT("motion-law"));
+    builder->law_time = symbol_of(symbols, TEXT("time"));
+    builder->law_position = symbol_of(symbols, TEXT("position"));
+    builder->law_t = symbol_of(symbols, TEXT("t"));
+}
+
+static Program *open_program(Arena *arena, Model *model) {
+    Program *program = ARENA_NEW(arena, Program);
+    program->arena = arena;
+    program->model = model;
+    VECTOR_PUSH(arena, &program->steps, (Step){0});
+    VECTOR_PUSH(arena, &program->constants, (Constant){0});
+    VECTOR_PUSH(arena, &program->objects, (Object){0});
+    VECTOR_PUSH(arena, &program->cycles, (PlanCycle){0});
+    VECTOR_PUSH(arena, &program->conditions, (Condition){0});
+    return program;
+}
+
+static void reach_item(Builder *builder, NodeId item) {
+    const Node *node = tree_node(builder->tree, item);
+    if (node->kind == NODE_FILLED) object_of_thing(builder, node->name);
+    if (node->kind == NODE_CYCLE && model_thing(builder->model, node->name) == item) cycle_of_thing(builder, node->name);
+}
+
+static void check_forms(Builder *builder, PlanScope scope) {
+    Model *model = builder->model;
+    for (FormId id = 1; id < model->forms.count; id++) {
+        const Source *source = source_of(builder->tree->sources, tree_node(builder->tree, model->forms.at[id].node)->span.start);
+        if (scope == PLAN_ALL || source->origin == SOURCE_NAMED) check_form(builder, id);
+    }
+}
+
+/* What every report shows of a cycle. */
+static void name_cycle_values(Builder *builder) {
+    static const char *const facts[] = {"duration", "stroke", "speed", "acceleration"};
+    for (uint32_t c = 1; c < builder->program->cycles.count; c++) {
+        const PlanCycle *cycle = &builder->program->cycles.at[c];
+        if (cycle->state != SLOT_DONE) continue;
+        for (unsigned i = 0; i < sizeof facts / sizeof facts[0]; i++) {
+            Text name = text_from(facts[i]), parts[2] = {model_name(builder->model, cycle->name), name};
+            Operand operand = {.class = OPERAND_CYCLE, .index = c, .measure = builder->program->cycles.at[c].stroke};
+            NodeId node = builder->program->cycles.at[c].node;
+            operand = cycle_member(builder, operand, symbol_of(builder->model->symbols, name), node);
+            NamedValue value = {text_fill(builder->arena, TEXT("{0}.{1}"), parts, 2), operand.step, operand.measure,
+                                tree_node(builder->tree, node)->span};
+            VECTOR_PUSH(builder->arena, &builder->program->named_values, value);
+            cycle = &builder->program->cycles.at[c];
+        }
+    }
+}
+
+Program *plan_build(Arena *arena, Model *model, PlanScope scope) {
+    Builder builder = {.arena = arena, .model = model, .tree = model->tree, .messages = model->messages};
+    builder.program = open_program(arena, model);
+    open_builder(&builder);
+    check_forms(&builder, scope);
+    for (uint32_t i = 0; i < model->loaded->files.count; i++) {
+        const LoadedFile *file = &model->loaded->files.at[i];
+        if (file->source->origin != SOURCE_NAMED) continue;
+        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) reach_item(&builder, item);
+    }
+    for (uint32_t i = 0; i < model->loaded->files.count; i++) {
+        const LoadedFile *file = &model->loaded->files.at[i];
+        if (file->source->origin != SOURCE_NAMED) continue;
+        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
+            if (tree_node(model->tree, item)->kind == NODE_REQUIREMENT) compile_requirement(&builder, item);
+        }
+    }
+    /* Compiling an object can reach further ones; they come after it in the list. */
+    for (ObjectId id = 1; id < builder.program->objects.count; id++) {
+        if (builder.program->objects.at[id].abstract || builder.program->objects.at[id].law) continue;
+        compile_all_slots(&builder, id);
+        compile_rules(&builder, id);
+    }
+    check_cycle_inputs(&builder);
+    name_cycle_values(&builder);
+    return builder.program;
+}

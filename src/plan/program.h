@@ -1,0 +1,215 @@
+/* The flat program a specification compiles to.
+ *
+ * One array of steps, each naming earlier steps only, so that running it front to back computes everything; there is no
+ * tree at run time. Equal steps are one step. Whether a step's value is a number or a signal shows when it is computed.
+ *
+ * Beside it: what the judge needs (conditions, rules, requirements, agreements) and what the report shows (objects with
+ * their members), all as numbers of steps.
+ * Owns: itself, in the arena of the check. It refers to the model and the tree for names and texts. */
+#ifndef TRUNNION_PLAN_PROGRAM_H
+#define TRUNNION_PLAN_PROGRAM_H
+
+#include "meaning/model.h"
+
+typedef uint32_t StepId;   /* 0: none */
+typedef uint32_t ObjectId; /* 0: none */
+
+typedef enum StepKind {
+    STEP_NONE,
+#define STEP(id, spelling, operands) STEP_##id,
+#include "plan/step.def"
+#undef STEP
+    STEP_KIND_COUNT
+} StepKind;
+
+typedef enum Reduction {
+    REDUCE_PEAK,    /* the largest magnitude */
+    REDUCE_MAXIMUM,
+    REDUCE_MINIMUM,
+    REDUCE_MEAN,
+    REDUCE_RMS,
+    REDUCE_INTEGRAL,
+    REDUCE_DURATION,
+    REDUCE_SHARE
+} Reduction;
+
+typedef struct Step {
+    uint8_t kind; /* StepKind */
+    uint8_t aux;
+    StepId a, b, c;
+    Span span;       /* the formula it comes from */
+    ObjectId owner;  /* whose formula */
+} Step;
+
+typedef struct Constant {
+    double nominal, low, high; /* SI; low = high = nominal when there are no bounds */
+} Constant;
+
+/* What an expression came to while it was compiled. */
+typedef enum OperandClass {
+    OPERAND_BROKEN, /* already reported */
+    OPERAND_VALUE,  /* quantity: step, measure */
+    OPERAND_TRUTH,  /* step */
+    OPERAND_WORD,   /* step (the word's number), choice */
+    OPERAND_TEXT,
+    OPERAND_OBJECT, /* a filled-in form */
+    OPERAND_ABSENT, /* a form that is not filled in: everything of it is unknown */
+    OPERAND_CYCLE,
+    OPERAND_SEGMENT, /* of a cycle: index */
+    OPERAND_TABLE,
+    OPERAND_SEVERAL
+} OperandClass;
+
+typedef struct Operand Operand;
+struct Operand {
+    OperandClass class;
+    StepId step;
+    Measure measure;    /* VALUE; CYCLE and SEGMENT: of the stroke; TABLE: of the values */
+    Measure key;        /* TABLE: of the keys */
+    ChoiceId choice;
+    Text text;
+    FormId form;        /* OBJECT and ABSENT: the form it is known to be */
+    ObjectId object;    /* OBJECT; 0 while a form is checked for itself */
+    uint32_t index;     /* CYCLE, SEGMENT: cycle; TABLE: table */
+    uint32_t segment;
+    const Operand *several;
+    uint32_t count;
+    bool missing;       /* TEXT, TABLE, CYCLE, SEVERAL: not stated; the path of the fact is in `text` */
+};
+
+typedef enum SlotState { SLOT_OPEN, SLOT_UNDER_WAY, SLOT_DONE } SlotState;
+
+typedef struct Slot {
+    Operand operand;
+    NodeId stated;    /* the value the author wrote, or 0 */
+    Span stated_span; /* of the field */
+    uint8_t state;    /* SlotState */
+    uint32_t level;   /* nesting of fixed points it is under way in */
+    StepId agreement; /* for `within`: the formula's value, when a value is stated too; else 0 */
+} Slot;
+
+typedef struct Object {
+    FormId form;
+    NodeId node;      /* FILLED; 0 for a motion law's or a form checked for itself */
+    Symbol name;      /* 0 for one written inside another */
+    Text path;        /* lift.load */
+    ObjectId parent;  /* that it was written inside of, or 0 */
+    Slot *slots;      /* one for each member of the form */
+    bool in_use;      /* reached from a named file */
+    bool named;       /* written in a named file */
+    bool law;         /* made for a segment */
+    bool abstract;    /* a form checked for itself: fields have types but no values */
+} Object;
+
+typedef struct PlanSegment {
+    NodeId node;
+    Symbol label;
+    StepId length;       /* s */
+    StepId displacement; /* signed; 0 for a hold */
+    StepId start;        /* s */
+    ObjectId law;        /* 0 for hold and run */
+    StepId shape[5];     /* position over normalised time and its derivatives, as asked for */
+} PlanSegment;
+
+typedef struct PlanCycle {
+    NodeId node;
+    Symbol name;
+    Measure stroke;       /* length or angle */
+    bool progressive;
+    uint8_t state;        /* SlotState */
+    VECTOR(PlanSegment) segments;
+    StepId duration;      /* s */
+    StepId signal[5];     /* CYCLE steps by order, 0 while nobody asked */
+    VECTOR(Symbol) inputs_taken; /* names of inputs that some form takes from it */
+    bool in_use;
+} PlanCycle;
+
+typedef struct PlanInput { /* values of one input over one cycle */
+    uint32_t cycle;
+    StepId *steps; /* one for each segment; 0: as elsewhere */
+} PlanInput;
+
+typedef struct PlanTable {
+    NodeId node;
+    uint32_t count;
+    StepId *keys, *values; /* constants, keys rising */
+    Measure key, value;
+} PlanTable;
+
+/* A condition to judge, as a small tree in one array: children come before their parent. */
+typedef enum ConditionKind { CONDITION_COMPARE, CONDITION_ALL, CONDITION_ANY, CONDITION_TRUTH, CONDITION_BROKEN } ConditionKind;
+
+typedef struct Condition {
+    ConditionKind kind;
+    uint8_t compare;      /* SignalCompare */
+    StepId left, right;   /* COMPARE: found and limit */
+    Measure measure;      /* COMPARE: of both */
+    UnitId unit;          /* COMPARE: in which to show them; 0: by size */
+    StepId truth;         /* COMPARE and TRUTH */
+    const uint32_t *children; /* ALL, ANY */
+    uint32_t child_count;
+    ChoiceId choice;      /* COMPARE of words: of which choice; else 0 */
+    bool truths;          /* COMPARE of yes and no */
+    Span span;
+} Condition;
+
+typedef struct Reference { /* a value that a condition names */
+    Text path;
+    ObjectId object; /* or 0 for a cycle */
+    StepId step;
+} Reference;
+
+typedef VECTOR(Reference) ReferenceVector;
+
+typedef enum JudgedKind { JUDGED_REQUIREMENT, JUDGED_RULE, JUDGED_AGREEMENT, JUDGED_CAUTION } JudgedKind;
+
+typedef struct Judged {
+    JudgedKind kind;
+    NodeId node;      /* REQUIREMENT, RULE, CAUTION; for agreements the GIVEN */
+    ObjectId object;  /* whose rule; 0 for requirements */
+    uint32_t slot;    /* agreements */
+    StepId when;      /* truth; 0: always */
+    uint32_t shall;   /* index into conditions; 0: none (a requirement shown by other methods) */
+    bool advice;      /* `should` */
+    NodeId shall_node;
+    ReferenceVector references;
+} Judged;
+
+/* A value that a requirement or rule names by a path of its own: lift.load.speed.peak. */
+typedef struct NamedValue {
+    Text path;
+    StepId step;
+    Measure measure;
+    Span span;
+} NamedValue;
+
+typedef struct Program {
+    Arena *arena;
+    Model *model;
+    VECTOR(Step) steps;         /* [0] unused */
+    VECTOR(Constant) constants; /* [0] unused */
+    VECTOR(Text) texts;
+    VECTOR(Object) objects;     /* [0] unused */
+    VECTOR(PlanCycle) cycles;   /* [0] unused */
+    VECTOR(PlanInput) inputs;
+    VECTOR(PlanTable) tables;
+    VECTOR(Condition) conditions; /* [0] unused */
+    VECTOR(Judged) judged;
+    VECTOR(NamedValue) named_values;
+} Program;
+
+const char *step_name(StepKind kind);
+unsigned step_operands(StepKind kind); /* how many of a, b, c are steps */
+/* One line a step, for --dump plan. */
+Text program_dump(Arena *arena, const Program *program);
+/* "lift.load.lead" for a slot of an object. */
+Text object_slot_path(const Program *program, Arena *arena, ObjectId object, uint32_t slot);
+
+/* Compiles everything that the named files declare and reach. Mistakes go to the model's messages. */
+typedef enum PlanScope {
+    PLAN_NAMED, /* forms declared in named files are checked for themselves */
+    PLAN_ALL    /* so are all others, the standard library's included */
+} PlanScope;
+Program *plan_build(Arena *arena, Model *model, PlanScope scope);
+
+#endif

@@ -1,0 +1,232 @@
+/* The values and things of a report, and the failures that nobody asked about. */
+#include <string.h>
+
+#include "verdict/judge.h"
+
+Text spell_step(Judge *judge, StepId step, Measure measure, UnitId unit) {
+    const Computed *value = &judge->evaluation->values[step];
+    Vocabulary *vocabulary = judge->model->vocabulary;
+    if (value->state == COMPUTED_UNKNOWN) return TEXT("unknown");
+    if (value->state == COMPUTED_FAILED) return TEXT("no value");
+    if (value->state == COMPUTED_NUMBER) return spell_value(vocabulary, judge->arena, value->number, measure, unit, SPELL_DIGITS);
+    Extreme low = signal_minimum(value->signal), high = signal_maximum(value->signal);
+    if (low.fault != VOID_NONE) return low.fault == VOID_UNKNOWN ? TEXT("unknown") : TEXT("no value");
+    double size = low.value < 0 && -low.value > high.value ? -low.value : high.value;
+    if (unit == 0) unit = spell_unit(vocabulary, size, measure);
+    Text parts[2] = {spell_value(vocabulary, judge->arena, low.value, measure, unit, SPELL_DIGITS),
+                     spell_value(vocabulary, judge->arena, high.value, measure, unit, SPELL_DIGITS)};
+    if (text_equal(parts[0], parts[1])) return parts[0];
+    return text_fill(judge->arena, TEXT("{0} to {1}"), parts, 2);
+}
+
+static Text spell_word(Judge *judge, Operand operand) {
+    const Computed *value = &judge->evaluation->values[operand.step];
+    const Choice *choice = choice_of(judge->model, operand.choice);
+    if (value->state == COMPUTED_NUMBER && value->number < choice->words.count) {
+        return model_name(judge->model, choice->words.at[(uint32_t)value->number].name);
+    }
+    return value->state == COMPUTED_UNKNOWN ? TEXT("unknown") : TEXT("no value");
+}
+
+static Text spell_truth(Judge *judge, StepId step) {
+    const Computed *value = &judge->evaluation->values[step];
+    if (value->state == COMPUTED_NUMBER) return value->number != 0 ? TEXT("yes") : TEXT("no");
+    if (value->state == COMPUTED_UNKNOWN) return TEXT("unknown");
+    return value->state == COMPUTED_FAILED ? TEXT("no value") : TEXT("yes and no over the cycle");
+}
+
+Text spell_operand(Judge *judge, Operand operand, UnitId unit) {
+    TextBuilder list;
+    Text count;
+    switch (operand.class) {
+    case OPERAND_VALUE: return spell_step(judge, operand.step, operand.measure, unit);
+    case OPERAND_TRUTH: return spell_truth(judge, operand.step);
+    case OPERAND_WORD: return spell_word(judge, operand);
+    case OPERAND_TEXT: return operand.missing ? TEXT("unknown") : operand.text;
+    case OPERAND_OBJECT: return operand.object ? judge->program->objects.at[operand.object].path : TEXT("");
+    case OPERAND_ABSENT: return TEXT("none");
+    case OPERAND_CYCLE:
+        return operand.index ? model_name(judge->model, judge->program->cycles.at[operand.index].name) : TEXT("unknown");
+    case OPERAND_TABLE:
+        if (operand.missing) return TEXT("unknown");
+        list = text_builder(judge->arena);
+        text_add_count(&list, judge->program->tables.at[operand.index].count);
+        count = text_built(&list);
+        return text_fill(judge->arena, TEXT("table of {0} rows"), &count, 1);
+    case OPERAND_SEVERAL:
+        if (operand.missing) return TEXT("unknown");
+        list = text_builder(judge->arena);
+        for (uint32_t i = 0; i < operand.count; i++) {
+            if (i > 0) text_add(&list, TEXT(", "));
+            text_add(&list, spell_operand(judge, operand.several[i], unit));
+        }
+        return text_built(&list);
+    case OPERAND_SEGMENT: return TEXT("a segment");
+    case OPERAND_BROKEN: break;
+    }
+    return TEXT("no value");
+}
+
+/* A text on one line: runs of white space become one space. */
+static Text on_one_line(Judge *judge, Text text) {
+    TextBuilder out = text_builder(judge->arena);
+    bool space = false;
+    for (size_t i = 0; i < text.length; i++) {
+        char c = text.at[i];
+        if (c == ' ' || c == '\t' || c == '\r' || c == '\n') {
+            space = out.length > 0;
+            continue;
+        }
+        if (space) text_add_char(&out, ' ');
+        space = false;
+        text_add_char(&out, c);
+    }
+    return text_built(&out);
+}
+
+static Text node_on_one_line(Judge *judge, NodeId node) {
+    return node == 0 ? (Text){0} : on_one_line(judge, source_text(judge->result->sources, tree_node(judge->model->tree, node)->span));
+}
+
+/* The docstring of a member: the first bare text that does not belong to a `needs`. */
+static Text docstring(Judge *judge, NodeId member, OptionKind wanted) {
+    const Tree *tree = judge->model->tree;
+    bool after_needs = false;
+    for (NodeId id = tree_node(tree, member)->c; id != 0; id = tree_node(tree, id)->next) {
+        const Node *option = tree_node(tree, id);
+        if (option->op == wanted && !after_needs) return tree_text(tree, judge->arena, option->a);
+        after_needs = option->op == OPTION_NEEDS;
+    }
+    return (Text){0};
+}
+
+static bool is_plain_number(Judge *judge, NodeId node) {
+    NodeKind kind = node ? (NodeKind)tree_node(judge->model->tree, node)->kind : NODE_NONE;
+    return kind == NODE_NUMBER || kind == NODE_BOUNDED;
+}
+
+static void add_value(Judge *judge, ObjectId id, uint32_t slot_index) {
+    const Object *object = &judge->program->objects.at[id];
+    const Member *member = &form_of(judge->model, object->form)->members.at[slot_index];
+    const Slot *slot = &object->slots[slot_index];
+    Value value = {.path = object_slot_path(judge->program, judge->arena, id, slot_index)};
+    value.title = docstring(judge, member->node, OPTION_DOC);
+    value.cites = docstring(judge, member->node, OPTION_CITES);
+    value.declared = tree_node(judge->model->tree, member->node)->span;
+    value.stated = slot->stated != 0;
+    value.span = value.stated ? slot->stated_span : place_of_object(judge, id);
+    if (!value.stated) value.formula = node_on_one_line(judge, member->formula);
+    else if (!is_plain_number(judge, slot->stated)) value.formula = node_on_one_line(judge, slot->stated);
+    Operand operand = slot->operand;
+    value.shown = is_plain_number(judge, slot->stated) && operand.class == OPERAND_VALUE ? node_on_one_line(judge, slot->stated)
+                                                                                       : spell_operand(judge, operand, member->shown);
+    bool has_step = operand.class == OPERAND_VALUE || operand.class == OPERAND_TRUTH || operand.class == OPERAND_WORD;
+    const Computed *computed = has_step ? &judge->evaluation->values[operand.step] : NULL;
+    value.is_signal = computed && computed->state == COMPUTED_SIGNAL;
+    value.unknown = (computed && computed->state == COMPUTED_UNKNOWN) || operand.missing || operand.class == OPERAND_ABSENT;
+    if (computed && computed->state == COMPUTED_FAILED) {
+        bool finding;
+        explain_failure(judge, operand.step, &finding);
+    } else if (value.is_signal) {
+        Extreme least = signal_minimum(computed->signal);
+        bool finding;
+        if (least.fault != VOID_NONE && least.fault != VOID_UNKNOWN) explain_failure(judge, operand.step, &finding);
+        value.unknown = least.fault == VOID_UNKNOWN;
+    }
+    VECTOR_PUSH(judge->arena, &judge->result->values, value);
+}
+
+static void add_thing(Judge *judge, ObjectId id) {
+    const Object *object = &judge->program->objects.at[id];
+    const Form *form = form_of(judge->model, object->form);
+    Thing thing = {.path = object->path, .form = model_name(judge->model, form->name)};
+    thing.title = tree_title(judge->model->tree, judge->arena, object->node);
+    thing.span = place_of_object(judge, id);
+    thing.first_value = judge->result->values.count;
+    for (uint32_t i = 0; i < form->members.count; i++) add_value(judge, id, i);
+    thing.value_count = judge->result->values.count - thing.first_value;
+    VECTOR_PUSH(judge->arena, &judge->result->things, thing);
+}
+
+static void check_closing(Judge *judge, const PlanCycle *cycle) {
+    double net = 0, stroke = 0;
+    for (uint32_t i = 0; i < cycle->segments.count; i++) {
+        const Computed *displacement = &judge->evaluation->values[cycle->segments.at[i].displacement];
+        if (displacement->state != COMPUTED_NUMBER) return;
+        net += displacement->number;
+        stroke += displacement->number < 0 ? -displacement->number : displacement->number;
+    }
+    bool linear = cycle->stroke.dimension.sixths[DIMENSION_LENGTH] != 0;
+    if (!linear || cycle->progressive || (net < 0 ? -net : net) <= 1e-9 * stroke) return;
+    Text left = spell_value(judge->model->vocabulary, judge->arena, net, cycle->stroke, 0, SPELL_DIGITS);
+    Span span = tree_node(judge->model->tree, cycle->node)->span, header = span;
+    Text text = source_text(judge->result->sources, span);
+    for (uint32_t i = 0; i < text.length; i++) {
+        if (text.at[i] != '{' && text.at[i] != '\n') continue;
+        header.end = span.start + i;
+        break;
+    }
+    while (header.end > header.start + 1 && text.at[header.end - header.start - 1] == ' ') header.end--;
+    SAY(judge->messages, CYCLE_OPEN, header, model_name(judge->model, cycle->name), left);
+}
+
+static void add_cycle(Judge *judge, uint32_t index) {
+    const PlanCycle *cycle = &judge->program->cycles.at[index];
+    Text name = model_name(judge->model, cycle->name);
+    Thing thing = {.path = name, .form = TEXT("cycle"), .first_value = judge->result->values.count};
+    thing.title = tree_title(judge->model->tree, judge->arena, cycle->node);
+    thing.span = tree_node(judge->model->tree, cycle->node)->span;
+    Text prefix = text_fill(judge->arena, TEXT("{0}."), &name, 1);
+    for (uint32_t i = 0; i < judge->program->named_values.count; i++) {
+        const NamedValue *named = &judge->program->named_values.at[i];
+        if (!text_starts(named->path, prefix)) continue;
+        bool known = false;
+        for (uint32_t k = thing.first_value; k < judge->result->values.count; k++) {
+            known = known || text_equal(judge->result->values.at[k].path, named->path);
+        }
+        if (known) continue;
+        Value value = {.path = named->path, .span = thing.span, .declared = thing.span};
+        value.shown = spell_step(judge, named->step, named->measure, 0);
+        const Computed *computed = &judge->evaluation->values[named->step];
+        value.is_signal = computed->state == COMPUTED_SIGNAL;
+        value.unknown = computed->state == COMPUTED_UNKNOWN;
+        if (computed->state == COMPUTED_FAILED) {
+            bool finding;
+            explain_failure(judge, named->step, &finding);
+        }
+        VECTOR_PUSH(judge->arena, &judge->result->values, value);
+    }
+    thing.value_count = judge->result->values.count - thing.first_value;
+    VECTOR_PUSH(judge->arena, &judge->result->things, thing);
+    check_closing(judge, cycle);
+}
+
+/* Values that a requirement names by a path of its own and that no thing has listed: lift.load.speed.peak. */
+static void add_named_values(Judge *judge) {
+    Map listed = map_open(judge->arena);
+    for (uint32_t k = 0; k < judge->result->values.count; k++) {
+        map_set(&listed, symbol_of(judge->model->symbols, judge->result->values.at[k].path), 1);
+    }
+    for (uint32_t i = 0; i < judge->program->named_values.count; i++) {
+        const NamedValue *named = &judge->program->named_values.at[i];
+        Symbol path = symbol_of(judge->model->symbols, named->path);
+        if (map_get(&listed, path, 0)) continue;
+        map_set(&listed, path, 1);
+        Value value = {.path = named->path, .span = named->span, .declared = named->span};
+        value.shown = spell_step(judge, named->step, named->measure, 0);
+        value.is_signal = judge->evaluation->values[named->step].state == COMPUTED_SIGNAL;
+        value.unknown = judge->evaluation->values[named->step].state == COMPUTED_UNKNOWN;
+        VECTOR_PUSH(judge->arena, &judge->result->values, value);
+    }
+}
+
+void collect_values(Judge *judge) {
+    for (uint32_t i = 1; i < judge->program->cycles.count; i++) {
+        if (judge->program->cycles.at[i].state == SLOT_DONE) add_cycle(judge, i);
+    }
+    for (ObjectId id = 1; id < judge->program->objects.count; id++) {
+        const Object *object = &judge->program->objects.at[id];
+        if (object->in_use && !object->law && !object->abstract) add_thing(judge, id);
+    }
+    add_named_values(judge);
+}

@@ -1,0 +1,246 @@
+/* Why: missing facts, failed formulas, and where in a cycle something happens. */
+#include "verdict/judge.h"
+
+#include <string.h>
+
+/* ---- missing facts ----------------------------------------------------------------------------------------------- */
+
+static bool lacks_something(const Computed *value) {
+    if (value->state == COMPUTED_UNKNOWN) return true;
+    if (value->state != COMPUTED_SIGNAL) return false;
+    for (uint32_t i = 0; i < value->signal.count; i++) {
+        if (value->signal.pieces[i].size == 0 && value->signal.pieces[i].void_reason == VOID_UNKNOWN) return true;
+    }
+    return false;
+}
+
+static void mark_unknown(Judge *judge, StepId id) {
+    const Step *step = &judge->program->steps.at[id];
+    const Computed *values = judge->evaluation->values;
+    const StepId operands[3] = {step->a, step->b, step->c};
+    unsigned count = step_operands((StepKind)step->kind);
+    bool chosen = step->kind == STEP_CHOOSE && values[step->a].state == COMPUTED_NUMBER;
+    for (unsigned i = 0; i < count; i++) {
+        if (chosen && i == (values[step->a].number != 0 ? 2u : 1u)) continue;
+        if (lacks_something(&values[operands[i]])) judge->marks[operands[i]] = 1;
+    }
+    if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) {
+        uint32_t cycle = step->kind == STEP_CYCLE_INPUT ? judge->program->inputs.at[step->b].cycle : step->a;
+        const PlanCycle *plan = &judge->program->cycles.at[cycle];
+        for (uint32_t i = 0; i < plan->segments.count; i++) {
+            const PlanSegment *segment = &plan->segments.at[i];
+            const StepId own[3] = {segment->length, segment->displacement,
+                                   step->kind == STEP_CYCLE_INPUT ? judge->program->inputs.at[step->b].steps[i] : 0};
+            for (int k = 0; k < 3; k++) {
+                if (own[k] != 0 && lacks_something(&values[own[k]])) judge->marks[own[k]] = 1;
+            }
+        }
+    }
+}
+
+void missing_facts(Judge *judge, StepId step, TextVector *paths) {
+    if (step == 0) return;
+    memset(judge->marks, 0, judge->program->steps.count);
+    judge->marks[step] = 1;
+    for (StepId id = step; id > 0; id--) {
+        if (!judge->marks[id]) continue;
+        if (judge->program->steps.at[id].kind != STEP_MISSING) {
+            mark_unknown(judge, id);
+            continue;
+        }
+        Text path = judge->program->texts.at[judge->program->steps.at[id].a];
+        bool known = path.length == 0;
+        for (uint32_t i = 0; i < paths->count; i++) known = known || text_equal(paths->at[i], path);
+        if (!known) VECTOR_PUSH(judge->arena, paths, path);
+    }
+    for (uint32_t i = 0; i < paths->count / 2; i++) { /* found back to front */
+        Text swap = paths->at[i];
+        paths->at[i] = paths->at[paths->count - 1 - i];
+        paths->at[paths->count - 1 - i] = swap;
+    }
+}
+
+/* ---- places ------------------------------------------------------------------------------------------------------ */
+
+static bool in_named_file(Judge *judge, Span span) {
+    const Source *source = source_of(judge->result->sources, span.start);
+    return source != NULL && source->origin == SOURCE_NAMED;
+}
+
+Span place_of_object(Judge *judge, ObjectId id) {
+    const Program *program = judge->program;
+    const Object *object = &program->objects.at[id];
+    if (object->law) {
+        const Form *form = form_of(judge->model, object->form);
+        for (uint32_t i = 0; i < form->members.count; i++) {
+            const Slot *slot = &object->slots[i];
+            if (text_is(model_name(judge->model, form->members.at[i].name), "t") && slot->stated) return slot->stated_span;
+        }
+    }
+    if (object->node == 0) return (Span){0, 0};
+    const Node *node = tree_node(judge->model->tree, object->node);
+    Span span = tree_node(judge->model->tree, node->a)->span, whole = node->span;
+    if (whole.start < span.start) span.start = whole.start;
+    Text line = source_text(judge->result->sources, (Span){span.start, whole.end > span.start ? whole.end : span.end});
+    size_t end = 0;
+    while (end < line.length && line.at[end] != '{' && line.at[end] != '\n') end++;
+    while (end > 0 && (line.at[end - 1] == ' ' || line.at[end - 1] == '\r')) end--;
+    span.end = span.start + (uint32_t)end;
+    return span;
+}
+
+/* The slot whose own value a step is, so that a failure can be told of the author's line. */
+static bool slot_of_step(Judge *judge, ObjectId id, StepId step, uint32_t *slot) {
+    const Object *object = &judge->program->objects.at[id];
+    uint32_t count = form_of(judge->model, object->form)->members.count;
+    for (uint32_t i = 0; i < count; i++) {
+        const Slot *own = &object->slots[i];
+        if (own->state != SLOT_DONE || own->operand.step != step || own->operand.class == OPERAND_BROKEN) continue;
+        *slot = i;
+        return true;
+    }
+    return false;
+}
+
+/* ---- failures ---------------------------------------------------------------------------------------------------- */
+
+static Text text_after_needs(Judge *judge, Span needs_span) {
+    /* A text that follows `needs` directly says it in the form's own words. */
+    const Tree *tree = judge->model->tree;
+    for (FormId f = 1; f < judge->model->forms.count; f++) {
+        const Form *form = &judge->model->forms.at[f];
+        if (form->state != FORM_RESOLVED) continue;
+        for (uint32_t m = 0; m < form->members.count; m++) {
+            for (NodeId id = tree_node(tree, form->members.at[m].node)->c; id != 0; id = tree_node(tree, id)->next) {
+                const Node *option = tree_node(tree, id);
+                if (option->op != OPTION_NEEDS || option->span.start != needs_span.start) continue;
+                const Node *after = tree_node(tree, option->next);
+                return option->next != 0 && after->op == OPTION_DOC ? tree_text(tree, judge->arena, after->a) : (Text){0};
+            }
+        }
+    }
+    return (Text){0};
+}
+
+static Text needs_condition(Judge *judge, const Step *step) {
+    const Step *condition = &judge->program->steps.at[step->b];
+    Text text = source_text(judge->result->sources, step->span);
+    if (text_starts(text, TEXT("needs"))) text = text_trim(text_slice(text, 5, text.length));
+    if (text.length == 0) text = source_text(judge->result->sources, condition->span);
+    size_t quote = 0;
+    while (quote < text.length && text.at[quote] != '"') quote++;
+    return text_trim(text_slice(text, 0, quote));
+}
+
+static void say_needs(Judge *judge, StepId origin, const Step *step, Span span, Text path) {
+    Text own = text_after_needs(judge, step->span), condition = needs_condition(judge, step);
+    Text value = {0};
+    uint32_t slot;
+    if (step->owner != 0 && slot_of_step(judge, step->owner, origin, &slot)) {
+        const Object *object = &judge->program->objects.at[step->owner];
+        Operand raw = object->slots[slot].operand;
+        raw.step = step->a;
+        path = object_slot_path(judge->program, judge->arena, step->owner, slot);
+        const Member *member = &form_of(judge->model, object->form)->members.at[slot];
+        value = spell_operand(judge, raw, member->shown);
+        if (object->slots[slot].stated != 0 && !object->law) {
+            span = object->slots[slot].stated_span;
+            Text written = text_trim(source_text(judge->result->sources, tree_node(judge->model->tree, object->slots[slot].stated)->span));
+            if (written.length > 0 && written.length < 40) value = written;
+        }
+    }
+    if (own.length > 0) SAY(judge->messages, NEEDS_SAID, span, path, own);
+    else SAY(judge->messages, NEEDS, span, path, value, condition);
+}
+
+typedef struct FailureWords {
+    MessageId message;
+    const char *sentence; /* {0}: the object's path */
+} FailureWords;
+
+static FailureWords words_of(Failure failure) {
+    switch (failure) {
+    case FAILURE_DIVISION: return (FailureWords){MESSAGE_DIVISION, "it divides by zero"};
+    case FAILURE_DOMAIN: return (FailureWords){MESSAGE_DOMAIN, "a function is given a number outside its domain"};
+    case FAILURE_OVERFLOW: return (FailureWords){MESSAGE_OVERFLOW, "its value is beyond what a number can hold"};
+    case FAILURE_TABLE: return (FailureWords){MESSAGE_TABLE_RANGE, "a table is read outside its range"};
+    case FAILURE_PIECES: return (FailureWords){MESSAGE_TOO_MANY_PIECES, "a signal breaks into too many pieces"};
+    case FAILURE_NEEDS: return (FailureWords){MESSAGE_NEEDS, "a value is outside its range of validity"};
+    case FAILURE_NO_CYCLE: return (FailureWords){MESSAGE_NO_CYCLE, "it asks for an integral of something that does not change over a cycle"};
+    case FAILURE_SIGNAL: return (FailureWords){MESSAGE_SIGNAL_FOR_NUMBER, "a signal stands where one number is due"};
+    case FAILURE_PERIODS: return (FailureWords){MESSAGE_PERIODS, "two cycles of different duration meet"};
+    case FAILURE_LENGTH: return (FailureWords){MESSAGE_SEGMENT_TIME, "a segment's time is not positive"};
+    case FAILURE_LAW: return (FailureWords){MESSAGE_LAW_JUMPS, "its motion law does not lead from 0 to 1 without a jump"};
+    case FAILURE_INSTANT: return (FailureWords){MESSAGE_INSTANT, "an instant lies outside the cycle"};
+    case FAILURE_TAU: return (FailureWords){MESSAGE_TIME_CONSTANT, "a time constant is not positive"};
+    case FAILURE_RUNAWAY: return (FailureWords){MESSAGE_COUNT, "it has no steady value: each pass raises it further (runaway)"};
+    case FAILURE_RESTLESS: return (FailureWords){MESSAGE_COUNT, "it does not settle on a value"};
+    case FAILURE_NONE:
+    case FAILURE_BROKEN: break;
+    }
+    return (FailureWords){MESSAGE_COUNT, "its formula has a mistake that is reported above"};
+}
+
+static ObjectId owner_in_use(const Program *program, ObjectId id) {
+    while (id != 0 && program->objects.at[id].parent != 0 && program->objects.at[id].node == 0 && !program->objects.at[id].law) {
+        id = program->objects.at[id].parent;
+    }
+    return id;
+}
+
+Text explain_failure(Judge *judge, StepId asked, bool *finding) {
+    Failure failure;
+    StepId origin = evaluation_origin(judge->evaluation, asked, &failure);
+    *finding = failure == FAILURE_RUNAWAY || failure == FAILURE_RESTLESS;
+    FailureWords words = words_of(failure);
+    const Step *step = &judge->program->steps.at[origin];
+    ObjectId owner = owner_in_use(judge->program, step->owner);
+    Text path = owner ? judge->program->objects.at[owner].path : TEXT("this");
+    uint32_t slot;
+    if (step->owner != 0 && slot_of_step(judge, step->owner, origin, &slot)) {
+        path = object_slot_path(judge->program, judge->arena, step->owner, slot);
+    }
+    Text parts[2] = {path, text_from(words.sentence)};
+    Text sentence = text_fill(judge->arena, TEXT("{0} has no value: {1}"), parts, 2);
+    if (words.message == MESSAGE_COUNT || origin == 0 || map_get(&judge->said, origin, 0)) return sentence;
+    map_set(&judge->said, origin, 1);
+    Text formula = source_text(judge->result->sources, step->span);
+    bool named = in_named_file(judge, step->span);
+    Span span = named ? step->span : owner ? place_of_object(judge, owner) : step->span;
+    if (failure == FAILURE_NEEDS) {
+        say_needs(judge, origin, step, span, path);
+        return sentence;
+    }
+    Text place = named ? (Text){0} : message_place(judge->messages, step->span.start);
+    Text where = named ? (Text){0} : text_fill(judge->arena, TEXT(" ({0})"), &place, 1);
+    const Text arguments[3] = {path, formula, where};
+    message_add(judge->messages, words.message, span, arguments, 3);
+    return sentence;
+}
+
+/* ---- segments ---------------------------------------------------------------------------------------------------- */
+
+Text segment_at(Judge *judge, StepId signal, double time) {
+    evaluation_mark(judge->program, signal, judge->marks);
+    for (StepId id = 1; id <= signal; id++) {
+        const Step *step = &judge->program->steps.at[id];
+        if (!judge->marks[id] || (step->kind != STEP_CYCLE && step->kind != STEP_CYCLE_TIME)) continue;
+        const PlanCycle *cycle = &judge->program->cycles.at[step->a];
+        double elapsed = 0;
+        uint32_t i = 0;
+        for (; i + 1 < cycle->segments.count; i++) {
+            elapsed += judge->evaluation->values[cycle->segments.at[i].length].number;
+            if (time <= elapsed * (1 + 1e-12)) break;
+        }
+        Text parts[2] = {model_name(judge->model, cycle->name), {0}};
+        if (cycle->segments.at[i].label != 0) {
+            parts[1] = model_name(judge->model, cycle->segments.at[i].label);
+            return text_fill(judge->arena, TEXT(" of {0}, in {1}"), parts, 2);
+        }
+        TextBuilder number = text_builder(judge->arena);
+        text_add_count(&number, i + 1);
+        parts[1] = text_built(&number);
+        return text_fill(judge->arena, TEXT(" of {0}, in segment {1}"), parts, 2);
+    }
+    return (Text){0};
+}

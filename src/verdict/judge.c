@@ -1,0 +1,206 @@
+/* The verdict stage: everything that is to be judged, judged; everything a report shows, collected. */
+#include "verdict/judge.h"
+
+#include <math.h>
+#include <string.h>
+
+static const Node *node_of(const Judge *judge, NodeId id) { return tree_node(judge->model->tree, id); }
+
+static Text option_text(Judge *judge, NodeId declaration, OptionKind kind) {
+    NodeId option = tree_option(judge->model->tree, node_of(judge, declaration)->c, kind);
+    return option && node_of(judge, option)->a ? tree_text(judge->model->tree, judge->arena, node_of(judge, option)->a) : (Text){0};
+}
+
+static Text one_line(Judge *judge, Text text) {
+    TextBuilder out = text_builder(judge->arena);
+    for (size_t i = 0; i < text.length; i++) {
+        bool white = text.at[i] == '\n' || text.at[i] == '\r' || text.at[i] == '\t' || text.at[i] == ' ';
+        if (!white) text_add_char(&out, text.at[i]);
+        else if (out.length > 0 && out.at[out.length - 1] != ' ') text_add_char(&out, ' ');
+    }
+    return text_trim(text_built(&out));
+}
+
+/* ---- what decides ------------------------------------------------------------------------------------------------ */
+
+static Text top_name(const Judge *judge, ObjectId id) {
+    while (id != 0 && judge->program->objects.at[id].parent != 0) id = judge->program->objects.at[id].parent;
+    const Object *object = &judge->program->objects.at[id];
+    return id != 0 && !object->abstract && !object->law ? object->path : (Text){0};
+}
+
+static void add_once(Judge *judge, TextVector *list, Text text) {
+    if (text.length == 0) return;
+    for (uint32_t i = 0; i < list->count; i++) {
+        if (text_equal(list->at[i], text)) return;
+    }
+    VECTOR_PUSH(judge->arena, list, text);
+}
+
+/* The name of the field a toleranced constant was written for. */
+static Text name_of_constant(Judge *judge, const Step *step) {
+    const Object *object = &judge->program->objects.at[step->owner];
+    if (step->owner == 0) return source_text(judge->result->sources, step->span);
+    uint32_t count = form_of(judge->model, object->form)->members.count;
+    for (uint32_t i = 0; i < count; i++) {
+        const Slot *slot = &object->slots[i];
+        if (slot->stated && slot->stated_span.start <= step->span.start && step->span.end <= slot->stated_span.end) {
+            return object_slot_path(judge->program, judge->arena, step->owner, i);
+        }
+    }
+    return object->path;
+}
+
+static void note_what_decides(Judge *judge, Finding *finding, const Judged *judged) {
+    TextVector bounded = {0};
+    for (uint32_t i = 0; i < judged->references.count; i++) {
+        const Reference *reference = &judged->references.at[i];
+        add_once(judge, &finding->decides, reference->path);
+        add_once(judge, &finding->parts, top_name(judge, reference->object));
+        if (reference->step == 0) continue;
+        evaluation_mark(judge->program, reference->step, judge->marks);
+        for (StepId id = 1; id <= reference->step; id++) {
+            const Step *step = &judge->program->steps.at[id];
+            if (!judge->marks[id] || step->kind != STEP_CONSTANT) continue;
+            add_once(judge, &finding->parts, top_name(judge, step->owner));
+            const Constant *constant = &judge->program->constants.at[step->a];
+            if (constant->low < constant->high) add_once(judge, &bounded, name_of_constant(judge, step));
+        }
+    }
+    if (bounded.count == 0) return;
+    judge->result->nominal_only = true;
+    TextBuilder names = text_builder(judge->arena);
+    for (uint32_t i = 0; i < bounded.count && i < 4; i++) {
+        if (i > 0) text_add(&names, TEXT(", "));
+        text_add(&names, bounded.at[i]);
+    }
+    if (bounded.count > 4) text_add(&names, TEXT(", …"));
+    Text list = text_built(&names);
+    finding->bounds_note = text_fill(judge->arena, TEXT("judged at nominal values; not at the bounds of {0}"), &list, 1);
+}
+
+/* ---- one thing to judge ------------------------------------------------------------------------------------------ */
+
+static void take_outcome(Judge *judge, Finding *finding, const Outcome *outcome) {
+    finding->found = outcome->found;
+    finding->limit = outcome->limit;
+    finding->instant = outcome->instant;
+    finding->margin_share = outcome->share;
+    if (outcome->state == OUTCOME_HOLDS || outcome->state == OUTCOME_FAILS) {
+        finding->verdict = outcome->state == OUTCOME_HOLDS ? VERDICT_MET : VERDICT_NOT_MET;
+        if (!isnan(outcome->absolute)) {
+            finding->margin_absolute = spell_value(judge->model->vocabulary, judge->arena, outcome->absolute, outcome->measure, outcome->unit, 3);
+        }
+        finding->margin = isnan(outcome->share) ? finding->margin_absolute : spell_share(judge->arena, outcome->share);
+        return;
+    }
+    finding->verdict = VERDICT_OPEN;
+    if (outcome->state == OUTCOME_UNKNOWN) {
+        missing_facts(judge, outcome->trouble, &finding->missing);
+        finding->reason = finding->missing.count == 1 ? TEXT("a fact is missing") : TEXT("facts are missing");
+        return;
+    }
+    bool is_finding = false;
+    if (outcome->trouble == 0) finding->reason = TEXT("its condition has a mistake that is reported above");
+    else finding->reason = explain_failure(judge, outcome->trouble, &is_finding);
+    if (is_finding) finding->verdict = VERDICT_NOT_MET;
+}
+
+static void judge_one(Judge *judge, const Judged *judged) {
+    Finding finding = {.verdict = VERDICT_MET, .advice = judged->advice, .margin_share = NAN};
+    const Node *node = node_of(judge, judged->node);
+    const Object *object = &judge->program->objects.at[judged->object];
+    Text name = model_name(judge->model, node->name), parts[2] = {object->path, name};
+    if (judged->kind == JUDGED_REQUIREMENT) {
+        finding.kind = FINDING_REQUIREMENT;
+        finding.id = name;
+        finding.span = node->span;
+    } else {
+        finding.kind = judged->kind == JUDGED_RULE ? FINDING_RULE : FINDING_AGREEMENT;
+        finding.id = text_fill(judge->arena, TEXT("{0}.{1}"), parts, 2);
+        finding.span = judged->kind == JUDGED_RULE ? place_of_object(judge, judged->object) : object->slots[judged->slot].stated_span;
+    }
+    finding.anchor = finding.id;
+    if (judged->advice && tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
+        finding.anchor = text_fill(judge->arena, TEXT("{0}.advice"), &finding.id, 1);
+    }
+    finding.text = tree_title(judge->model->tree, judge->arena, judged->node);
+    finding.cites = option_text(judge, judged->node, OPTION_CITES);
+    finding.because = option_text(judge, judged->node, OPTION_BECAUSE);
+    if (judged->shall_node != 0) {
+        finding.shall_span = node_of(judge, judged->shall_node)->span;
+        finding.condition = one_line(judge, source_text(judge->result->sources, finding.shall_span));
+    }
+    const Computed *when = judged->when ? &judge->evaluation->values[judged->when] : NULL;
+    if (when && when->state == COMPUTED_NUMBER && when->number == 0) {
+        if (judged->kind != JUDGED_REQUIREMENT) {
+            judge->result->not_applicable++;
+            return;
+        }
+        finding.reason = TEXT("its condition for applying is not fulfilled");
+    } else if (when && when->state != COMPUTED_NUMBER) {
+        Outcome outcome = {.state = when->state == COMPUTED_UNKNOWN ? OUTCOME_UNKNOWN : OUTCOME_UNCOMPUTED,
+                           .share = NAN, .absolute = NAN, .trouble = judged->when};
+        take_outcome(judge, &finding, &outcome);
+    } else if (judged->shall != 0) {
+        Outcome outcome = judge_condition(judge, judged->shall);
+        take_outcome(judge, &finding, &outcome);
+        note_what_decides(judge, &finding, judged);
+    } else if (judged->shall_node != 0 || tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
+        finding.verdict = VERDICT_OPEN;
+        finding.reason = TEXT("its condition has a mistake that is reported above");
+    }
+    if (judged->kind == JUDGED_REQUIREMENT) trace_requirement(judge, &finding, judged->node);
+    if (judged->kind == JUDGED_AGREEMENT) {
+        Operand formula = object->slots[judged->slot].operand;
+        formula.step = object->slots[judged->slot].agreement;
+        const Member *member = &form_of(judge->model, object->form)->members.at[judged->slot];
+        Text stated = one_line(judge, source_text(judge->result->sources, node_of(judge, object->slots[judged->slot].stated)->span));
+        UnitId unit = member->shown ? member->shown : spell_unit(judge->model->vocabulary, judge->evaluation->values[formula.step].number, formula.measure);
+        Text both[2] = {stated, spell_operand(judge, formula, unit)};
+        finding.text = text_fill(judge->arena, TEXT("Stated {0}, and its formula gives {1}"), both, 2);
+        finding.condition = one_line(judge, source_text(judge->result->sources, node_of(judge, member->formula)->span));
+        if (finding.cites.length == 0) finding.cites = TEXT("agreement within the part card");
+    }
+    if (finding.advice) judge->result->advice_not_met += finding.verdict == VERDICT_NOT_MET;
+    else judge->result->count[finding.verdict]++;
+    VECTOR_PUSH(judge->arena, &judge->result->findings, finding);
+}
+
+static void judge_caution(Judge *judge, const Judged *judged) {
+    const Computed *when = judged->when ? &judge->evaluation->values[judged->when] : NULL;
+    if (when && when->state == COMPUTED_NUMBER && when->number == 0) return; /* what is unknown is cautioned against */
+    Text parts[2] = {judge->program->objects.at[judged->object].path, model_name(judge->model, node_of(judge, judged->node)->name)};
+    Caution caution = {.id = text_fill(judge->arena, TEXT("{0}.{1}"), parts, 2)};
+    caution.text = tree_title(judge->model->tree, judge->arena, judged->node);
+    caution.cites = option_text(judge, judged->node, OPTION_CITES);
+    caution.span = place_of_object(judge, judged->object);
+    VECTOR_PUSH(judge->arena, &judge->result->cautions, caution);
+}
+
+static void report_gaps(Judge *judge) {
+    for (uint32_t i = 0; i < judge->result->clauses.count; i++) {
+        const Clause *clause = &judge->result->clauses.at[i];
+        if (!clause->demanded || clause->requirements.count > 0 || clause->left_out.length > 0) continue;
+        SAY(judge->messages, CLAUSE_UNCOVERED, clause->span, clause->source, clause->id);
+    }
+}
+
+Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages) {
+    const Program *program = evaluation->program;
+    Judge judge = {.arena = arena, .world = world, .program = program, .model = program->model, .evaluation = evaluation, .messages = messages};
+    judge.result = ARENA_NEW(arena, Result);
+    judge.result->arena = arena;
+    judge.result->sources = messages->sources;
+    judge.result->messages = messages;
+    judge.marks = arena_take(arena, program->steps.count + 1);
+    judge.said = map_open(arena);
+    trace_sources(&judge);
+    for (uint32_t i = 0; i < program->judged.count; i++) {
+        if (program->judged.at[i].kind == JUDGED_CAUTION) judge_caution(&judge, &program->judged.at[i]);
+        else judge_one(&judge, &program->judged.at[i]);
+    }
+    report_gaps(&judge);
+    collect_values(&judge);
+    return judge.result;
+}

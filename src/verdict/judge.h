@@ -1,0 +1,60 @@
+/* Inside the verdict stage: what the files of it share. Nothing outside src/verdict includes this but the pipeline. */
+#ifndef TRUNNION_VERDICT_JUDGE_H
+#define TRUNNION_VERDICT_JUDGE_H
+
+#include "base/world.h"
+#include "compute/evaluate.h"
+#include "verdict/result.h"
+
+typedef struct Judge {
+    Arena *arena;
+    const World *world;
+    const Program *program;
+    Model *model;
+    Evaluation *evaluation;
+    Messages *messages;
+    Result *result;
+    uint8_t *marks;    /* room for all steps */
+    Map said;          /* origin step -> 1: its failure has been reported */
+} Judge;
+
+/* What came of one condition. */
+typedef enum OutcomeState { OUTCOME_HOLDS, OUTCOME_FAILS, OUTCOME_UNKNOWN, OUTCOME_UNCOMPUTED } OutcomeState;
+
+typedef struct Outcome {
+    OutcomeState state;
+    double share;      /* of the limit; NaN: none */
+    double absolute;   /* in SI; NaN: none */
+    Measure measure;   /* of the absolute margin */
+    UnitId unit;
+    Text found, limit, instant;
+    StepId trouble;    /* UNKNOWN, UNCOMPUTED: the step to ask why */
+} Outcome;
+
+/* condition.c */
+Outcome judge_condition(Judge *judge, uint32_t condition);
+
+/* explain.c */
+/* Paths of the facts whose absence makes `step` unknown. */
+void missing_facts(Judge *judge, StepId step, TextVector *paths);
+/* Why a value has none, as one sentence; an error has then been reported, except for what is a finding by itself
+ * (runaway). *finding says which. */
+Text explain_failure(Judge *judge, StepId step, bool *finding);
+/* A place in a named file for something that happened in a formula of an object. */
+Span place_of_object(Judge *judge, ObjectId object);
+/* "of exchange, in raise": which segment an instant of a signal lies in; empty when no cycle is known. */
+Text segment_at(Judge *judge, StepId signal, double time);
+
+/* collect.c: the values and things of the report; reports what could not be computed. */
+void collect_values(Judge *judge);
+Text spell_operand(Judge *judge, Operand operand, UnitId unit);
+Text spell_step(Judge *judge, StepId step, Measure measure, UnitId unit);
+
+/* trace.c: sources, clauses, requirements, methods and evidence. */
+void trace_sources(Judge *judge);
+void trace_requirement(Judge *judge, Finding *finding, NodeId requirement);
+
+/* The whole stage. */
+Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages);
+
+#endif

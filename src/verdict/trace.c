@@ -1,0 +1,157 @@
+/* Where requirements come from, how they are shown, and what is not covered. */
+#include "verdict/judge.h"
+
+static const char *const methods[] = {"analysis", "inspection", "demonstration", "test"};
+
+static const Node *node_of(const Judge *judge, NodeId id) { return tree_node(judge->model->tree, id); }
+
+static Text text_of_option(Judge *judge, NodeId options, OptionKind kind) {
+    NodeId option = tree_option(judge->model->tree, options, kind);
+    return option && node_of(judge, option)->a ? tree_text(judge->model->tree, judge->arena, node_of(judge, option)->a) : (Text){0};
+}
+
+static Text clause_id(Judge *judge, const Node *clause) {
+    Text id = model_name(judge->model, clause->name);
+    return text_fill(judge->arena, TEXT("§{0}"), &id, 1);
+}
+
+/* ---- sources ----------------------------------------------------------------------------------------------------- */
+
+static void trace_source(Judge *judge, NodeId source, bool demanded) {
+    const Node *node = node_of(judge, source);
+    Text name = model_name(judge->model, node->name), title = tree_title(judge->model->tree, judge->arena, source);
+    for (NodeId id = node->b; id != 0; id = node_of(judge, id)->next) {
+        const Node *written = node_of(judge, id);
+        if (written->kind != NODE_CLAUSE) continue;
+        Clause clause = {.source = name, .source_title = title, .id = clause_id(judge, written), .demanded = demanded, .span = written->span};
+        if (written->a != 0) clause.text = tree_text(judge->model->tree, judge->arena, written->a);
+        clause.left_out = text_of_option(judge, written->c, OPTION_LEFT_OUT);
+        bool twice = false;
+        for (uint32_t i = 0; i < judge->result->clauses.count && !twice; i++) {
+            const Clause *before = &judge->result->clauses.at[i];
+            twice = text_equal(before->source, name) && text_equal(before->id, clause.id);
+            if (twice) SAY(judge->messages, DECLARED_TWICE, written->span, clause.id, message_place(judge->messages, before->span.start));
+        }
+        if (!twice) VECTOR_PUSH(judge->arena, &judge->result->clauses, clause);
+    }
+}
+
+void trace_sources(Judge *judge) {
+    const Loaded *loaded = judge->model->loaded;
+    for (uint32_t f = 0; f < loaded->files.count; f++) {
+        bool demanded = loaded->files.at[f].source->origin == SOURCE_NAMED;
+        for (NodeId item = loaded->files.at[f].first_item; item != 0; item = node_of(judge, item)->next) {
+            const Node *node = node_of(judge, item);
+            if (node->kind == NODE_SOURCE && model_thing(judge->model, node->name) == item) trace_source(judge, item, demanded);
+        }
+    }
+}
+
+static void say_unknown_source(Judge *judge, const Node *from) {
+    Nearest nearest = nearest_to(judge->model->symbols, from->name);
+    for (uint32_t i = 0; i < judge->result->clauses.count; i++) {
+        nearest_try(&nearest, symbol_of(judge->model->symbols, judge->result->clauses.at[i].source));
+    }
+    SAY(judge->messages, UNKNOWN_SOURCE, from->span, model_name(judge->model, from->name), nearest_found(&nearest));
+}
+
+static void trace_from(Judge *judge, Finding *finding, const Node *from) {
+    NodeId source = model_thing(judge->model, from->name);
+    if (source == 0 || node_of(judge, source)->kind != NODE_SOURCE) {
+        say_unknown_source(judge, from);
+        return;
+    }
+    Text name = model_name(judge->model, from->name);
+    for (NodeId id = from->a; id != 0; id = node_of(judge, id)->next) {
+        const Node *written = node_of(judge, id);
+        Text wanted = clause_id(judge, written), parts[2] = {name, wanted};
+        Clause *found = NULL;
+        for (uint32_t i = 0; i < judge->result->clauses.count && !found; i++) {
+            Clause *clause = &judge->result->clauses.at[i];
+            if (text_equal(clause->source, name) && text_equal(clause->id, wanted)) found = clause;
+        }
+        if (found == NULL) {
+            SAY(judge->messages, UNKNOWN_CLAUSE, written->span, name, wanted);
+            continue;
+        }
+        if (found->left_out.length > 0) {
+            SAY(judge->messages, CLAUSE_LEFT_OUT, written->span, name, wanted, message_place(judge->messages, found->span.start));
+        }
+        VECTOR_PUSH(judge->arena, &found->requirements, finding->id);
+        VECTOR_PUSH(judge->arena, &finding->clauses, text_fill(judge->arena, TEXT("{0} {1}"), parts, 2));
+    }
+}
+
+/* ---- requirements ------------------------------------------------------------------------------------------------ */
+
+static Span header_of(Judge *judge, const Node *node) {
+    Text text = source_text(judge->result->sources, node->span);
+    size_t end = 0;
+    while (end < text.length && text.at[end] != '{' && text.at[end] != '\n') end++;
+    while (end > 1 && (text.at[end - 1] == ' ' || text.at[end - 1] == '\r')) end--;
+    return (Span){node->span.start, node->span.start + (uint32_t)end};
+}
+
+static bool method_is_known(Text method) {
+    for (unsigned i = 0; i < sizeof methods / sizeof methods[0]; i++) {
+        if (text_is(method, methods[i])) return true;
+    }
+    return false;
+}
+
+static void trace_method(Judge *judge, Finding *finding, const Node *node) {
+    NodeId option = tree_option(judge->model->tree, node->c, OPTION_METHOD);
+    finding->method = option ? model_name(judge->model, node_of(judge, option)->name) : TEXT("analysis");
+    if (!method_is_known(finding->method)) {
+        SAY(judge->messages, UNKNOWN_METHOD, node_of(judge, option)->span, finding->method);
+        finding->method = TEXT("analysis");
+        return;
+    }
+    bool analysis = text_is(finding->method, "analysis");
+    bool shall = tree_option(judge->model->tree, node->c, OPTION_SHALL) || tree_option(judge->model->tree, node->c, OPTION_SHOULD);
+    if (analysis && !shall) SAY(judge->messages, ANALYSIS_WITHOUT_SHALL, header_of(judge, node), finding->id);
+    finding->evidence = text_of_option(judge, node->c, OPTION_EVIDENCE);
+}
+
+/* Inspection, demonstration and test are shown by a file that must exist, beside the specification or below it. */
+static void trace_evidence(Judge *judge, Finding *finding, const Node *node) {
+    if (text_is(finding->method, "analysis")) return;
+    if (finding->evidence.length == 0) {
+        finding->reason = TEXT("its evidence is not there yet: no file is named");
+        if (finding->verdict == VERDICT_MET) finding->verdict = VERDICT_OPEN;
+        return;
+    }
+    const Source *source = source_of(judge->result->sources, node->span.start);
+    Text folder = path_folder(source->path), tidy, path, real;
+    NodeId option = tree_option(judge->model->tree, node->c, OPTION_EVIDENCE);
+    Span span = node_of(judge, node_of(judge, option)->a)->span;
+    bool absolute = finding->evidence.at[0] == '/';
+    if (absolute || !path_tidy(judge->arena, finding->evidence, &tidy)) {
+        SAY(judge->messages, EVIDENCE_PATH, span, finding->evidence);
+        if (finding->verdict == VERDICT_MET) finding->verdict = VERDICT_OPEN;
+        return;
+    }
+    path = path_join(judge->arena, folder, tidy);
+    if (judge->world->resolve(judge->world->context, judge->arena, path, &real) != WORLD_OK) {
+        finding->reason = text_fill(judge->arena, TEXT("its evidence is missing: there is no file {0}"), &tidy, 1);
+        if (finding->verdict == VERDICT_MET) finding->verdict = VERDICT_OPEN;
+    }
+}
+
+void trace_requirement(Judge *judge, Finding *finding, NodeId requirement) {
+    const Node *node = node_of(judge, requirement);
+    finding->because = text_of_option(judge, node->c, OPTION_BECAUSE);
+    finding->cites = text_of_option(judge, node->c, OPTION_CITES);
+    finding->unsourced = text_of_option(judge, node->c, OPTION_FROM_NONE);
+    bool from = false;
+    for (NodeId id = node->c; id != 0; id = node_of(judge, id)->next) {
+        if (node_of(judge, id)->op != OPTION_FROM) continue;
+        from = true;
+        trace_from(judge, finding, node_of(judge, id));
+    }
+    if (!from && tree_option(judge->model->tree, node->c, OPTION_FROM_NONE) == 0) {
+        SAY(judge->messages, REQUIREMENT_UNSOURCED, header_of(judge, node), finding->id);
+    }
+    trace_method(judge, finding, node);
+    trace_evidence(judge, finding, node);
+}
