@@ -1,7 +1,6 @@
 #include "compute/evaluate.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "compute/motion.h"
 #include "compute/number.h"
@@ -301,6 +300,8 @@ Evaluation *evaluate(Arena *arena, const Program *program) {
     evaluation->arena = arena;
     evaluation->program = program;
     evaluation->values = ARENA_ARRAY(arena, Computed, program->steps.count);
+    evaluation->seen = ARENA_ARRAY(arena, uint32_t, program->steps.count);
+    evaluation->reached = ARENA_ARRAY(arena, StepId, program->steps.count);
     evaluation->values[0] = computed_failed(FAILURE_BROKEN, 0);
     for (StepId id = 1; id < program->steps.count; id++) evaluation->values[id] = run_step(evaluation, id);
     return evaluation;
@@ -308,37 +309,57 @@ Evaluation *evaluate(Arena *arena, const Program *program) {
 
 /* ---- what rests on what ------------------------------------------------------------------------------------------ */
 
-static void mark_one(const Program *program, StepId id, uint8_t *marks) {
+typedef struct Search {
+    Evaluation *evaluation;
+    ReachFollow *only;
+    StepId user;
+    unsigned operand;
+    uint32_t count;
+} Search;
+
+static void reach_one(Search *search, StepId id) {
+    Evaluation *evaluation = search->evaluation;
+    unsigned operand = search->operand++;
+    if (id == 0 || evaluation->seen[id] == evaluation->searches) return;
+    if (search->only != NULL && search->user != 0 && !search->only(evaluation, search->user, operand, id)) return;
+    evaluation->seen[id] = evaluation->searches;
+    evaluation->reached[search->count++] = id;
+}
+
+static void reach_operands(Search *search, StepId id) {
+    const Program *program = search->evaluation->program;
     const Step *step = &program->steps.at[id];
     unsigned operands = step_operands((StepKind)step->kind);
-    if (operands > 0) marks[step->a] = 1;
-    if (operands > 1) marks[step->b] = 1;
-    if (operands > 2) marks[step->c] = 1;
+    search->user = id;
+    search->operand = 0;
+    if (operands > 0) reach_one(search, step->a);
+    if (operands > 1) reach_one(search, step->b);
+    if (operands > 2) reach_one(search, step->c);
     if (step->kind == STEP_LOOK_UP) {
         const PlanTable *table = &program->tables.at[step->b];
-        for (uint32_t i = 0; i < table->count; i++) marks[table->keys[i]] = marks[table->values[i]] = 1;
-    }
-    if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) {
-        uint32_t index = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].cycle : step->a;
-        const PlanCycle *cycle = &program->cycles.at[index];
-        for (uint32_t i = 0; i < cycle->segments.count; i++) {
-            const PlanSegment *segment = &cycle->segments.at[i];
-            marks[segment->length] = 1;
-            if (step->kind == STEP_CYCLE) marks[segment->displacement] = marks[segment->shape[step->aux]] = 1;
-            if (step->kind == STEP_CYCLE_INPUT) marks[program->inputs.at[step->b].steps[i]] = 1;
+        for (uint32_t i = 0; i < table->count; i++) {
+            reach_one(search, table->keys[i]);
+            reach_one(search, table->values[i]);
         }
+    }
+    if (step->kind != STEP_CYCLE && step->kind != STEP_CYCLE_TIME && step->kind != STEP_CYCLE_INPUT) return;
+    uint32_t index = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].cycle : step->a;
+    const PlanCycle *cycle = &program->cycles.at[index];
+    for (uint32_t i = 0; i < cycle->segments.count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        reach_one(search, segment->length);
+        if (step->kind == STEP_CYCLE) reach_one(search, segment->displacement);
+        if (step->kind == STEP_CYCLE) reach_one(search, segment->shape[step->aux]);
+        if (step->kind == STEP_CYCLE_INPUT) reach_one(search, program->inputs.at[step->b].steps[i]);
     }
 }
 
-void evaluation_mark(const Program *program, StepId step, uint8_t *marks) {
-    memset(marks, 0, program->steps.count);
-    marks[step] = 1;
-    /* Operands come before their users, so one pass from the back reaches all. A cycle's facts may be emitted later than
-     * its duration, never later than its signals. */
-    for (StepId id = step; id > 0; id--) {
-        if (marks[id]) mark_one(program, id, marks);
-    }
-    marks[0] = 0;
+Reach evaluation_reach(Evaluation *evaluation, StepId step, ReachFollow *only) {
+    Search search = {.evaluation = evaluation, .only = only};
+    evaluation->searches++;
+    reach_one(&search, step);
+    for (uint32_t i = 0; i < search.count; i++) reach_operands(&search, evaluation->reached[i]);
+    return (Reach){evaluation->reached, search.count};
 }
 
 static SignalVoid first_void(Signal signal) {
@@ -348,25 +369,21 @@ static SignalVoid first_void(Signal signal) {
     return VOID_NONE;
 }
 
-StepId evaluation_origin(const Evaluation *evaluation, StepId step, Failure *failure) {
+StepId evaluation_origin(Evaluation *evaluation, StepId step, Failure *failure) {
     const Computed *value = &evaluation->values[step];
     *failure = (Failure)value->failure;
-    bool from_signal = value->state == COMPUTED_FAILED && value->origin == step;
-    if (value->state == COMPUTED_FAILED && !from_signal) return value->origin;
-    uint8_t *marks = arena_take(evaluation->arena, evaluation->program->steps.count);
-    evaluation_mark(evaluation->program, step, marks);
-    for (StepId id = 1; id <= step; id++) {
-        if (!marks[id]) continue;
+    if (value->state == COMPUTED_FAILED && value->origin != step) return value->origin;
+    /* A signal that has no value on part of the cycle: the earliest step that has none is where it began. */
+    Reach reach = evaluation_reach(evaluation, step, NULL);
+    StepId first = 0;
+    for (uint32_t i = 0; i < reach.count; i++) {
+        StepId id = reach.steps[i];
         const Computed *part = &evaluation->values[id];
-        if (part->state == COMPUTED_FAILED && part->failure != FAILURE_BROKEN) {
-            *failure = (Failure)part->failure;
-            return id;
-        }
-        if (part->state != COMPUTED_SIGNAL) continue;
-        SignalVoid reason = first_void(part->signal);
-        if (reason == VOID_NONE) continue;
-        *failure = failure_of_void(reason);
-        return id;
+        bool failed = part->state == COMPUTED_FAILED && part->failure != FAILURE_BROKEN;
+        SignalVoid reason = part->state == COMPUTED_SIGNAL ? first_void(part->signal) : VOID_NONE;
+        if ((!failed && reason == VOID_NONE) || (first != 0 && id >= first)) continue;
+        first = id;
+        *failure = failed ? (Failure)part->failure : failure_of_void(reason);
     }
-    return value->state == COMPUTED_FAILED ? value->origin : 0;
+    return first != 0 ? first : value->state == COMPUTED_FAILED ? value->origin : 0;
 }

@@ -44,14 +44,23 @@ typedef struct Evaluation {
     Arena *arena;
     const Program *program;
     Computed *values; /* by step */
+    uint32_t *seen;   /* by step: the number of the last search that reached it */
+    uint32_t searches;
+    StepId *reached;  /* room for all steps */
 } Evaluation;
 
 Evaluation *evaluate(Arena *arena, const Program *program);
 
 /* Where a failure came from: the first step on which `step` rests that failed or has no value on part of the cycle. */
-StepId evaluation_origin(const Evaluation *evaluation, StepId step, Failure *failure);
-/* Every step a step rests on, itself included, marked 1 in `marks` (room for all steps). */
-void evaluation_mark(const Program *program, StepId step, uint8_t *marks);
+StepId evaluation_origin(Evaluation *evaluation, StepId step, Failure *failure);
+/* Every step that a step rests on, itself included, in no particular order. `only` (may be NULL) says which of them to
+ * follow further. The list lives until the next call. */
+typedef struct Reach {
+    const StepId *steps;
+    uint32_t count;
+} Reach;
+typedef bool ReachFollow(const Evaluation *evaluation, StepId user, unsigned operand, StepId step);
+Reach evaluation_reach(Evaluation *evaluation, StepId step, ReachFollow *only);
 /* The reason of a void as a failure; FAILURE_NONE for VOID_NONE and VOID_UNKNOWN. */
 Failure failure_of_void(SignalVoid reason);
 

@@ -6,6 +6,19 @@
 
 static const double settled_share = 1e-13; /* of the value */
 
+/* A cycle names its segments' steps in a list of its own; one made before the guess does not depend on it. */
+static bool cycle_depends(const Program *program, const Step *step, StepId guess) {
+    uint32_t index = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].cycle : step->a;
+    const PlanCycle *cycle = &program->cycles.at[index];
+    for (uint32_t i = 0; i < cycle->segments.count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        StepId shape = step->kind == STEP_CYCLE ? segment->shape[step->aux] : 0;
+        StepId input = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].steps[i] : 0;
+        if (segment->length >= guess || segment->displacement >= guess || shape >= guess || input >= guess) return true;
+    }
+    return false;
+}
+
 /* The steps between the guess and here that depend on the guess, in order. */
 static uint32_t dependent_steps(Evaluation *evaluation, StepId guess, StepId id, StepId **list) {
     uint8_t *depends = arena_take(evaluation->arena, id - guess + 1u);
@@ -19,8 +32,9 @@ static uint32_t dependent_steps(Evaluation *evaluation, StepId guess, StepId id,
         for (unsigned i = 0; i < operands; i++) {
             if (own[i] >= guess && own[i] < s && depends[own[i] - guess]) depends[s - guess] = 1;
         }
-        /* A cycle names its segments' steps in a list of its own. */
-        if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) depends[s - guess] = 1;
+        if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) {
+            depends[s - guess] = cycle_depends(evaluation->program, step, guess);
+        }
         if (depends[s - guess]) (*list)[count++] = s;
     }
     return count;

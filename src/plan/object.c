@@ -185,6 +185,7 @@ static void say_missing_field(Builder *builder, ObjectId id, const Member *membe
     const Object *object = &builder->program->objects.at[id];
     Model *model = builder->model;
     if (object->law) return; /* its segment says so */
+    if (object->node && tree_node(builder->tree, object->node)->flags & NODE_INCOMPLETE) return; /* it may have been there */
     Text example = member->type.class == TYPE_QUANTITY ? kind_example(model->vocabulary, builder->arena, member->type.kind, TEXT("1"))
                                                        : type_words(model, builder->arena, member->type);
     SAY(builder->messages, MISSING_FIELD, header_span(builder, object), object->path, model_name(model, member->name),

@@ -88,16 +88,10 @@ static Text node_on_one_line(Judge *judge, NodeId node) {
     return node == 0 ? (Text){0} : on_one_line(judge, source_text(judge->result->sources, tree_node(judge->model->tree, node)->span));
 }
 
-/* The docstring of a member: the first bare text that does not belong to a `needs`. */
-static Text docstring(Judge *judge, NodeId member, OptionKind wanted) {
+static Text member_text(Judge *judge, NodeId member, OptionKind wanted) {
     const Tree *tree = judge->model->tree;
-    bool after_needs = false;
-    for (NodeId id = tree_node(tree, member)->c; id != 0; id = tree_node(tree, id)->next) {
-        const Node *option = tree_node(tree, id);
-        if (option->op == wanted && !after_needs) return tree_text(tree, judge->arena, option->a);
-        after_needs = option->op == OPTION_NEEDS;
-    }
-    return (Text){0};
+    NodeId option = tree_option(tree, tree_node(tree, member)->c, wanted);
+    return option ? tree_text(tree, judge->arena, tree_node(tree, option)->a) : (Text){0};
 }
 
 static bool is_plain_number(Judge *judge, NodeId node) {
@@ -110,8 +104,8 @@ static void add_value(Judge *judge, ObjectId id, uint32_t slot_index) {
     const Member *member = &form_of(judge->model, object->form)->members.at[slot_index];
     const Slot *slot = &object->slots[slot_index];
     Value value = {.path = object_slot_path(judge->program, judge->arena, id, slot_index)};
-    value.title = docstring(judge, member->node, OPTION_DOC);
-    value.cites = docstring(judge, member->node, OPTION_CITES);
+    value.title = member_text(judge, member->node, OPTION_DOC);
+    value.cites = member_text(judge, member->node, OPTION_CITES);
     value.declared = tree_node(judge->model->tree, member->node)->span;
     value.stated = slot->stated != 0;
     value.span = value.stated ? slot->stated_span : place_of_object(judge, id);

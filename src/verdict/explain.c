@@ -1,8 +1,6 @@
 /* Why: missing facts, failed formulas, and where in a cycle something happens. */
 #include "verdict/judge.h"
 
-#include <string.h>
-
 /* ---- missing facts ----------------------------------------------------------------------------------------------- */
 
 static bool lacks_something(const Computed *value) {
@@ -14,49 +12,26 @@ static bool lacks_something(const Computed *value) {
     return false;
 }
 
-static void mark_unknown(Judge *judge, StepId id) {
-    const Step *step = &judge->program->steps.at[id];
-    const Computed *values = judge->evaluation->values;
-    const StepId operands[3] = {step->a, step->b, step->c};
-    unsigned count = step_operands((StepKind)step->kind);
-    bool chosen = step->kind == STEP_CHOOSE && values[step->a].state == COMPUTED_NUMBER;
-    for (unsigned i = 0; i < count; i++) {
-        if (chosen && i == (values[step->a].number != 0 ? 2u : 1u)) continue;
-        if (lacks_something(&values[operands[i]])) judge->marks[operands[i]] = 1;
+/* Follows only what lacks a value, and of a switch only the side that was taken. */
+static bool leads_to_missing(const Evaluation *evaluation, StepId user, unsigned operand, StepId step) {
+    const Step *using = &evaluation->program->steps.at[user];
+    const Computed *condition = &evaluation->values[using->a];
+    if (using->kind == STEP_CHOOSE && operand > 0 && condition->state == COMPUTED_NUMBER) {
+        if (operand == (condition->number != 0 ? 2u : 1u)) return false;
     }
-    if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) {
-        uint32_t cycle = step->kind == STEP_CYCLE_INPUT ? judge->program->inputs.at[step->b].cycle : step->a;
-        const PlanCycle *plan = &judge->program->cycles.at[cycle];
-        for (uint32_t i = 0; i < plan->segments.count; i++) {
-            const PlanSegment *segment = &plan->segments.at[i];
-            const StepId own[3] = {segment->length, segment->displacement,
-                                   step->kind == STEP_CYCLE_INPUT ? judge->program->inputs.at[step->b].steps[i] : 0};
-            for (int k = 0; k < 3; k++) {
-                if (own[k] != 0 && lacks_something(&values[own[k]])) judge->marks[own[k]] = 1;
-            }
-        }
-    }
+    return lacks_something(&evaluation->values[step]);
 }
 
 void missing_facts(Judge *judge, StepId step, TextVector *paths) {
     if (step == 0) return;
-    memset(judge->marks, 0, judge->program->steps.count);
-    judge->marks[step] = 1;
-    for (StepId id = step; id > 0; id--) {
-        if (!judge->marks[id]) continue;
-        if (judge->program->steps.at[id].kind != STEP_MISSING) {
-            mark_unknown(judge, id);
-            continue;
-        }
-        Text path = judge->program->texts.at[judge->program->steps.at[id].a];
+    Reach reach = evaluation_reach(judge->evaluation, step, leads_to_missing);
+    for (uint32_t i = 0; i < reach.count; i++) {
+        const Step *one = &judge->program->steps.at[reach.steps[i]];
+        if (one->kind != STEP_MISSING) continue;
+        Text path = judge->program->texts.at[one->a];
         bool known = path.length == 0;
-        for (uint32_t i = 0; i < paths->count; i++) known = known || text_equal(paths->at[i], path);
+        for (uint32_t k = 0; k < paths->count; k++) known = known || text_equal(paths->at[k], path);
         if (!known) VECTOR_PUSH(judge->arena, paths, path);
-    }
-    for (uint32_t i = 0; i < paths->count / 2; i++) { /* found back to front */
-        Text swap = paths->at[i];
-        paths->at[i] = paths->at[paths->count - 1 - i];
-        paths->at[paths->count - 1 - i] = swap;
     }
 }
 
@@ -105,7 +80,7 @@ static bool slot_of_step(Judge *judge, ObjectId id, StepId step, uint32_t *slot)
 /* ---- failures ---------------------------------------------------------------------------------------------------- */
 
 static Text text_after_needs(Judge *judge, Span needs_span) {
-    /* A text that follows `needs` directly says it in the form's own words. */
+    /* What follows `needs` directly (valid "…") says it in the form's own words. */
     const Tree *tree = judge->model->tree;
     for (FormId f = 1; f < judge->model->forms.count; f++) {
         const Form *form = &judge->model->forms.at[f];
@@ -115,7 +90,7 @@ static Text text_after_needs(Judge *judge, Span needs_span) {
                 const Node *option = tree_node(tree, id);
                 if (option->op != OPTION_NEEDS || option->span.start != needs_span.start) continue;
                 const Node *after = tree_node(tree, option->next);
-                return option->next != 0 && after->op == OPTION_DOC ? tree_text(tree, judge->arena, after->a) : (Text){0};
+                return option->next != 0 && after->op == OPTION_VALID ? tree_text(tree, judge->arena, after->a) : (Text){0};
             }
         }
     }
@@ -132,13 +107,17 @@ static Text needs_condition(Judge *judge, const Step *step) {
     return text_trim(text_slice(text, 0, quote));
 }
 
+/* A truth that must hold is a sentence about several values (duration and speed contradict); any other value is out of its
+ * range of validity. */
 static void say_needs(Judge *judge, StepId origin, const Step *step, Span span, Text path) {
+    bool truth = false;
     Text own = text_after_needs(judge, step->span), condition = needs_condition(judge, step);
     Text value = {0};
     uint32_t slot;
     if (step->owner != 0 && slot_of_step(judge, step->owner, origin, &slot)) {
         const Object *object = &judge->program->objects.at[step->owner];
         Operand raw = object->slots[slot].operand;
+        truth = raw.class == OPERAND_TRUTH;
         raw.step = step->a;
         path = object_slot_path(judge->program, judge->arena, step->owner, slot);
         const Member *member = &form_of(judge->model, object->form)->members.at[slot];
@@ -149,8 +128,9 @@ static void say_needs(Judge *judge, StepId origin, const Step *step, Span span, 
             if (written.length > 0 && written.length < 40) value = written;
         }
     }
-    if (own.length > 0) SAY(judge->messages, NEEDS_SAID, span, path, own);
-    else SAY(judge->messages, NEEDS, span, path, value, condition);
+    Text whose = step->owner ? judge->program->objects.at[step->owner].path : path;
+    if (truth && own.length > 0) SAY(judge->messages, NEEDS_SAID, span, whose, own);
+    else SAY(judge->messages, NEEDS, span, path, value, condition, own);
 }
 
 typedef struct FailureWords {
@@ -221,26 +201,30 @@ Text explain_failure(Judge *judge, StepId asked, bool *finding) {
 /* ---- segments ---------------------------------------------------------------------------------------------------- */
 
 Text segment_at(Judge *judge, StepId signal, double time) {
-    evaluation_mark(judge->program, signal, judge->marks);
-    for (StepId id = 1; id <= signal; id++) {
-        const Step *step = &judge->program->steps.at[id];
-        if (!judge->marks[id] || (step->kind != STEP_CYCLE && step->kind != STEP_CYCLE_TIME)) continue;
-        const PlanCycle *cycle = &judge->program->cycles.at[step->a];
-        double elapsed = 0;
-        uint32_t i = 0;
-        for (; i + 1 < cycle->segments.count; i++) {
-            elapsed += judge->evaluation->values[cycle->segments.at[i].length].number;
-            if (time <= elapsed * (1 + 1e-12)) break;
-        }
-        Text parts[2] = {model_name(judge->model, cycle->name), {0}};
-        if (cycle->segments.at[i].label != 0) {
-            parts[1] = model_name(judge->model, cycle->segments.at[i].label);
-            return text_fill(judge->arena, TEXT(" of {0}, in {1}"), parts, 2);
-        }
-        TextBuilder number = text_builder(judge->arena);
-        text_add_count(&number, i + 1);
-        parts[1] = text_built(&number);
-        return text_fill(judge->arena, TEXT(" of {0}, in segment {1}"), parts, 2);
+    Reach reach = evaluation_reach(judge->evaluation, signal, NULL);
+    StepId first = 0;
+    for (uint32_t i = 0; i < reach.count; i++) {
+        StepKind kind = (StepKind)judge->program->steps.at[reach.steps[i]].kind;
+        bool moves = kind == STEP_CYCLE || kind == STEP_CYCLE_TIME || kind == STEP_CYCLE_INPUT;
+        if (moves && (first == 0 || reach.steps[i] < first)) first = reach.steps[i];
     }
-    return (Text){0};
+    if (first == 0) return (Text){0};
+    const Step *step = &judge->program->steps.at[first];
+    uint32_t index = step->kind == STEP_CYCLE_INPUT ? judge->program->inputs.at[step->b].cycle : step->a;
+    const PlanCycle *cycle = &judge->program->cycles.at[index];
+    double elapsed = 0;
+    uint32_t i = 0;
+    for (; i + 1 < cycle->segments.count; i++) {
+        elapsed += judge->evaluation->values[cycle->segments.at[i].length].number;
+        if (time <= elapsed * (1 + 1e-12)) break;
+    }
+    Text parts[2] = {model_name(judge->model, cycle->name), {0}};
+    if (cycle->segments.at[i].label != 0) {
+        parts[1] = model_name(judge->model, cycle->segments.at[i].label);
+        return text_fill(judge->arena, TEXT(" of {0}, in {1}"), parts, 2);
+    }
+    TextBuilder number = text_builder(judge->arena);
+    text_add_count(&number, i + 1);
+    parts[1] = text_built(&number);
+    return text_fill(judge->arena, TEXT(" of {0}, in segment {1}"), parts, 2);
 }

@@ -2,7 +2,6 @@
 #include "verdict/judge.h"
 
 #include <math.h>
-#include <string.h>
 
 static const Node *node_of(const Judge *judge, NodeId id) { return tree_node(judge->model->tree, id); }
 
@@ -58,10 +57,10 @@ static void note_what_decides(Judge *judge, Finding *finding, const Judged *judg
         add_once(judge, &finding->decides, reference->path);
         add_once(judge, &finding->parts, top_name(judge, reference->object));
         if (reference->step == 0) continue;
-        evaluation_mark(judge->program, reference->step, judge->marks);
-        for (StepId id = 1; id <= reference->step; id++) {
-            const Step *step = &judge->program->steps.at[id];
-            if (!judge->marks[id] || step->kind != STEP_CONSTANT) continue;
+        Reach reach = evaluation_reach(judge->evaluation, reference->step, NULL);
+        for (uint32_t k = 0; k < reach.count; k++) {
+            const Step *step = &judge->program->steps.at[reach.steps[k]];
+            if (step->kind != STEP_CONSTANT) continue;
             add_once(judge, &finding->parts, top_name(judge, step->owner));
             const Constant *constant = &judge->program->constants.at[step->a];
             if (constant->low < constant->high) add_once(judge, &bounded, name_of_constant(judge, step));
@@ -193,7 +192,6 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
     judge.result->arena = arena;
     judge.result->sources = messages->sources;
     judge.result->messages = messages;
-    judge.marks = arena_take(arena, program->steps.count + 1);
     judge.said = map_open(arena);
     trace_sources(&judge);
     for (uint32_t i = 0; i < program->judged.count; i++) {

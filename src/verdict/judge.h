@@ -14,7 +14,6 @@ typedef struct Judge {
     Evaluation *evaluation;
     Messages *messages;
     Result *result;
-    uint8_t *marks;    /* room for all steps */
     Map said;          /* origin step -> 1: its failure has been reported */
 } Judge;
 
