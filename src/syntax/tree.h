@@ -40,12 +40,14 @@ typedef enum Operator {
 typedef enum BoundsKind { BOUNDS_NONE, BOUNDS_AROUND, BOUNDS_SKEWED, BOUNDS_BETWEEN } BoundsKind;
 typedef enum SegmentKind { SEGMENT_MOVE, SEGMENT_HOLD, SEGMENT_RUN } SegmentKind;
 typedef enum TypeShape { TYPE_PLAIN, TYPE_CYCLE, TYPE_TABLE } TypeShape;
-enum { TYPE_SEVERAL = 1, NODE_IN_PARENTHESES = 2 }; /* flags */
+/* Flags. INCOMPLETE: a part of this declaration (its list of members, fields, clauses …) could not be read, which was
+ * reported; what seems to be missing in it may have been there. */
+enum { TYPE_SEVERAL = 1, NODE_IN_PARENTHESES = 2, NODE_INCOMPLETE = 4 };
 
 typedef struct Node {
     uint8_t kind;   /* NodeKind */
     uint8_t op;     /* Operator, OptionKind, BoundsKind, SegmentKind, TypeShape or truth */
-    uint16_t flags; /* TYPE_SEVERAL, NODE_IN_PARENTHESES */
+    uint16_t flags; /* TYPE_SEVERAL, NODE_IN_PARENTHESES, NODE_INCOMPLETE */
     Symbol name;
     Span span;
     union {
@@ -66,6 +68,7 @@ typedef struct Tree {
     const Sources *sources;
     VECTOR(Node *) chunks;
     uint32_t count; /* nodes in use; number 0 is never a node */
+    void *reader;   /* of syntax_read, kept from file to file */
 } Tree;
 
 Tree *tree_open(Arena *arena, Symbols *symbols, const Sources *sources);

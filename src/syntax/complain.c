@@ -1,0 +1,210 @@
+/* What is said when the parser cannot take a token: what is due, after what, and what stands there instead. */
+#include "syntax/reader.h"
+
+#include "text/utf8.h"
+
+enum { SHOWN_COLUMNS = 40 }; /* of a word, number or text in a message */
+
+static Text quoted(Reader *reader, Text text) {
+    Arena *arena = reader->messages->arena;
+    Text seen = utf8_visible(arena, text), start = utf8_first(seen, SHOWN_COLUMNS);
+    TextBuilder builder = text_builder(arena);
+    bool string = text_starts(text, TEXT("\""));
+    if (!string) text_add_char(&builder, '\'');
+    text_add(&builder, start);
+    if (start.length < seen.length) text_add_string(&builder, string ? "…\"" : "…");
+    if (!string) text_add_char(&builder, '\'');
+    return text_built(&builder);
+}
+
+static Text found(Reader *reader, int kind, Token token) {
+    if (kind == TOKEN_END) return text_from(token_words(kind));
+    return quoted(reader, lexer_text(&reader->lexer, token.span));
+}
+
+static NodeKind block_kind(const Reader *reader) {
+    if (!reader->blocks.count) return NODE_NONE;
+    return (NodeKind)reader_node(reader, reader->blocks.at[reader->blocks.count - 1].owner)->kind;
+}
+
+/* ---- what is due ---- */
+
+/* What can begin in these braces. */
+static const char *due_in_block(NodeKind block) {
+    switch (block) {
+        case NODE_FORM: return "given, maybe, let, rule, caution or '}'";
+        case NODE_RULE:
+        case NODE_CAUTION: return "when, shall, should, cites, because or '}'";
+        case NODE_REQUIREMENT: return "when, shall, should, from, method, because, evidence, cites or '}'";
+        case NODE_CHOICE: return "a word of the choice or '}'";
+        case NODE_CYCLE: return "move, hold, run or '}'";
+        case NODE_SOURCE: return "a clause such as §4.1, or '}',";
+        case NODE_TABLE: return "a row (key: value)";
+        case NODE_FILLED:
+        case NODE_SEGMENT: return "a field (name = value) or '}'";
+        default: return "an item";
+    }
+}
+
+static bool is_sign_of_value(int kind) {
+    return kind == TOKEN_EQUAL || (kind >= TOKEN_LESS && kind <= TOKEN_POWER) || kind == TOKEN_DOT || kind == TOKEN_OR ||
+           kind == TOKEN_AND || kind == TOKEN_IN || kind == TOKEN_AT;
+}
+
+/* The tokens that would do, by name: "',' or ')'". Of operators only if there is nothing else. */
+static Text due_tokens(Reader *reader) {
+    enum { MOST = 6 };
+    int kinds[MOST], count = 0;
+    bool operators = parser_takes(reader, TOKEN_PLUS);
+    for (int kind = 1; kind < parser_token_count() && count < MOST; kind++) {
+        if (kind == TOKEN_BROKEN || (operators && is_sign_of_value(kind)) || !parser_takes(reader, kind)) continue;
+        kinds[count++] = kind;
+    }
+    if (!count) return operators ? TEXT("an operator") : TEXT("something else");
+    TextBuilder builder = text_builder(reader->messages->arena);
+    for (int i = 0; i < count; i++) {
+        if (i) text_add_string(&builder, i + 1 == count ? " or " : ", ");
+        text_add_string(&builder, token_words(kinds[i]));
+    }
+    return text_built(&builder);
+}
+
+static Text due(Reader *reader, bool first) {
+    int before = reader->before.kind;
+    if (parser_takes(reader, TOKEN_NUMBER))
+        return before == TOKEN_SHALL || before == TOKEN_SHOULD || before == TOKEN_WHEN || before == TOKEN_IF ? TEXT("a condition")
+                                                                                                             : TEXT("a value");
+    if (parser_takes(reader, TOKEN_UNIT_TEXT)) return TEXT("a unit");
+    bool between = parser_takes(reader, TOKEN_BROKEN); /* two declarations */
+    if (!between) return due_tokens(reader);
+    if (first || before == TOKEN_LBRACE || before == TOKEN_BROKEN || before == TOKEN_END) return text_from(due_in_block(block_kind(reader)));
+    return token_traits(before) & OPERAND ? TEXT("an operator or a new line") : TEXT("a new line");
+}
+
+static Text after(Reader *reader) {
+    Seen before = reader->before;
+    if (before.kind == TOKEN_END || before.kind == TOKEN_BROKEN) return TEXT("here");
+    TextBuilder builder = text_builder(reader->messages->arena);
+    text_add_string(&builder, "after ");
+    text_add(&builder, found(reader, before.kind, before.token));
+    return text_built(&builder);
+}
+
+/* ---- messages ---- */
+
+static Text advice(const Reader *reader, int kind) {
+    NodeKind block = block_kind(reader);
+    switch (kind) {
+        case TOKEN_AROUND: return TEXT("A tolerance stands between two numbers: 8.2 Ω ± 8 %.");
+        case TOKEN_SKEW: return TEXT("A tolerance stands after a number: 24 V +5/-10 %.");
+        case TOKEN_TO: return TEXT("A range stands between two numbers: 20 V to 28 V.");
+        case TOKEN_SEMICOLON: return block == NODE_TABLE ? TEXT("") : TEXT("Nothing is needed between two lines.");
+        case TOKEN_COLON: return block == NODE_FILLED || block == NODE_SEGMENT ? TEXT("Right would be: name = value.") : TEXT("");
+        default: break;
+    }
+    if (block == NODE_NONE && parser_is_empty(reader))
+        return TEXT("An item begins with use, unit, prefix, kind, choice, form, cycle, source or requirement, or with the name of a form.");
+    return TEXT("");
+}
+
+void complain(Reader *reader, int kind, Token token) {
+    reader->errors++;
+    SAY(reader->messages, UNEXPECTED, token.span, due(reader, reader->lexer.now.first), after(reader), found(reader, kind, token),
+        advice(reader, kind));
+}
+
+void complain_value_missing(Reader *reader, Seen before) {
+    reader->errors++;
+    bool condition = before.kind == TOKEN_SHALL || before.kind == TOKEN_SHOULD || before.kind == TOKEN_WHEN;
+    SAY(reader->messages, VALUE_MISSING, before.token.span, condition ? TEXT("condition") : TEXT("value"),
+        found(reader, before.kind, before.token));
+}
+
+/* "axis lift", "rule energy", "table". */
+static Text block_words(Reader *reader, NodeId owner) {
+    static const char *const WORDS[] = {
+        [NODE_NONE] = "",
+#define NODE(kind, words) [NODE_##kind] = words,
+#include "syntax/node.def"
+#undef NODE
+    };
+    const Node *node = reader_node(reader, owner);
+    TextBuilder builder = text_builder(reader->messages->arena);
+    if (node->kind == NODE_FILLED) text_add(&builder, symbol_text(reader->tree->symbols, reader_node(reader, node->a)->name));
+    else text_add_string(&builder, WORDS[node->kind]);
+    if (node->name) {
+        text_add_char(&builder, ' ');
+        text_add(&builder, symbol_text(reader->tree->symbols, node->name));
+    }
+    return text_built(&builder);
+}
+
+void complain_brace_open(Reader *reader, const Block *block, int kind, Token here) {
+    reader->errors++;
+    TextBuilder line = text_builder(reader->messages->arena);
+    text_add_count(&line, source_place(reader->tree->sources, block->brace).line);
+    SAY(reader->messages, BRACE_NOT_CLOSED, ((Span){block->brace, block->brace + 1}), block_words(reader, block->owner),
+        text_built(&line), found(reader, kind, here));
+}
+
+void complain_brace_missing(Reader *reader) {
+    reader->errors++;
+    SAY(reader->messages, BRACE_MISSING, reader->before.token.span, block_words(reader, reader->head));
+}
+
+void complain_misspelt(Reader *reader, Token token, int meant) {
+    reader->errors++;
+    SAY(reader->messages, MISSPELT_WORD, token.span, found(reader, TOKEN_NAME, token), text_from(token_words(meant)));
+}
+
+void complain_reserved(Reader *reader, int kind, Token token) {
+    reader->errors++;
+    SAY(reader->messages, RESERVED_WORD, token.span, text_from(token_words(kind)));
+}
+
+void complain_depth(Reader *reader, Span span) {
+    reader->errors++;
+    TextBuilder limit = text_builder(reader->messages->arena);
+    text_add_count(&limit, SYNTAX_DEPTH_LIMIT);
+    SAY(reader->messages, NESTING_TOO_DEEP, span, text_built(&limit));
+}
+
+void complain_empty(Reader *reader) {
+    SAY(reader->messages, NO_PROGRAM, ((Span){reader->source->base, reader->source->base}), reader->source->path,
+        reader->source->literate ? TEXT("Program text stands in blocks that begin with a line ```trunnion.") : TEXT(""));
+}
+
+void complain_many(Reader *reader, Span span) {
+    TextBuilder limit = text_builder(reader->messages->arena);
+    text_add_count(&limit, SYNTAX_ERROR_LIMIT);
+    SAY(reader->messages, TOO_MANY_ERRORS, span, text_built(&limit), reader->source->path);
+}
+
+/* ---- misspelt words ---- */
+
+/* How far a word may be from the one that was meant. */
+static unsigned slip_limit(Text meant) { return meant.length < 3 ? 0 : meant.length < 6 ? 1 : 2; }
+
+static void consider(Text word, int kind, int *best, unsigned *least) {
+    Text meant = text_from(token_words(kind));
+    unsigned limit = slip_limit(meant), distance = text_distance(word, meant, limit);
+    if (distance <= limit && distance < *least) {
+        *best = kind;
+        *least = distance;
+    }
+}
+
+int nearest_word(const Reader *reader, Text word) {
+    int best = 0;
+    unsigned least = 100;
+    for (int kind = 1; kind < parser_token_count(); kind++)
+        if ((token_traits(kind) & WORD) && parser_takes(reader, kind)) consider(word, kind, &best, &least);
+    return best;
+}
+
+int nearest_item(Text word) {
+    int best = 0;
+    unsigned least = 100;
+    for (int kind = TOKEN_USE; kind <= TOKEN_REQUIREMENT; kind++) consider(word, kind, &best, &least);
+    return best;
+}

@@ -1,0 +1,111 @@
+/* What the actions of grammar/parser.y, the driver (read.c) and its messages (complain.c) share while one file is read. */
+#ifndef TRUNNION_SYNTAX_READER_H
+#define TRUNNION_SYNTAX_READER_H
+
+#include "syntax/lexer.h"
+
+typedef struct List {
+    NodeId first, last;
+} List;
+
+/* An expression and how deep it is: later stages walk it by recursion. */
+typedef struct Expression {
+    NodeId id;
+    uint32_t depth;
+} Expression;
+
+/* Braces that are open: whose, and where. */
+typedef struct Block {
+    NodeId owner; /* FORM, FILLED, RULE, SEGMENT, TABLE … */
+    uint32_t brace;
+} Block;
+
+typedef struct Seen {
+    int kind;
+    Token token;
+} Seen;
+
+typedef struct Reader {
+    Tree *tree;
+    Source *source;
+    Messages *messages;
+    void *parser;
+    bool failed; /* set by the parser: it has no use for the token */
+    NodeId head;   /* whose the next braces are */
+    NodeId latest; /* the declaration that was finished last: when more comes on its line, it was not understood */
+    NodeId items;  /* the result */
+    VECTOR(Block) blocks;
+
+    uint32_t errors; /* reported in this file, besides the lexer's slips */
+
+    /* ---- of the driver ---- */
+    Seen before;            /* the last token that the parser took */
+    Seen line;              /* the first token of the current line … */
+    Seen line_before;       /* … and the last one above it */
+    LexerState line_state;  /* after the first token of the line */
+    uint32_t line_errors, above_errors; /* before this line, and before the one above */
+    Seen item;              /* the first token of the current item */
+    LexerState item_state;
+    uint32_t item_errors;
+    Lexer lexer;
+} Reader;
+
+/* ---- grammar/parser.y ---- */
+
+void parser_open(Reader *reader); /* at the beginning of a file */
+void parser(void *parser, int kind, Token token); /* written by lemon */
+/* Would the parser take this token now? As itself only, or also as a name. */
+bool parser_takes(const Reader *reader, int kind);
+bool parser_takes_as_name(const Reader *reader, int kind);
+bool parser_is_name(int kind); /* can this token be a name where it is nothing else? */
+/* Takes the last token off again, or what it has become. */
+void parser_pop(Reader *reader);
+bool parser_is_empty(const Reader *reader); /* between two items */
+bool parser_is_full(const Reader *reader);  /* nesting has come close to the end of the stack */
+int parser_token_count(void);
+
+/* ---- for the actions, in grow.c ---- */
+
+/* A list with one more; 0 is passed over. */
+void list_add(Reader *reader, List *list, NodeId node);
+List list_join(Reader *reader, List first, List second);
+/* The symbol of a NAME token, which can be a word of the language. */
+Symbol grow_name(Reader *reader, Token token);
+NodeId grow_node(Reader *reader, NodeKind kind, Span span, Symbol name, NodeId a, NodeId b, NodeId c);
+NodeId grow_option(Reader *reader, OptionKind option, Span span, Symbol name, NodeId a);
+NodeId grow_number(Reader *reader, Span span, double number, Symbol unit);
+NodeId grow_title(Reader *reader, NodeId text); /* an OPTION, or 0 */
+NodeId grow_bounds(Reader *reader, BoundsKind bounds, NodeId a, NodeId b, NodeId c);
+/* Unread text. In braces it leaves no node, but marks their owner. */
+NodeId grow_broken(Reader *reader, Token token);
+NodeId grow_segment(Reader *reader, NodeId segment, SegmentKind kind);
+Expression grow_leaf(NodeId node);
+Expression grow_unary(Reader *reader, Operator operation, Token sign, Expression a);
+Expression grow_binary(Reader *reader, Operator operation, Token sign, Expression a, Expression b);
+Expression grow_if(Reader *reader, Token word, Expression condition, Expression then, Expression otherwise);
+Expression grow_call(Reader *reader, Token name, Token end, List arguments, uint32_t depth);
+Expression grow_member(Reader *reader, Expression object, Token name);
+Expression grow_parentheses(Reader *reader, Expression inner);
+void block_open(Reader *reader, Token brace);
+void block_close(Reader *reader);
+
+/* ---- messages, in complain.c ---- */
+
+/* The parser cannot take this token: says why, in terms of what would be right. */
+void complain(Reader *reader, int kind, Token token);
+void complain_value_missing(Reader *reader, Seen before);
+void complain_brace_open(Reader *reader, const Block *block, int kind, Token here);
+void complain_brace_missing(Reader *reader);
+void complain_reserved(Reader *reader, int kind, Token token);
+void complain_empty(Reader *reader);
+void complain_many(Reader *reader, Span span);
+void complain_misspelt(Reader *reader, Token token, int meant);
+void complain_depth(Reader *reader, Span span);
+/* The word of the language, among those that the parser would take now, that is spelled most like this; 0: none. */
+int nearest_word(const Reader *reader, Text word);
+/* The word that begins an item and is spelled most like this; 0: none. */
+int nearest_item(Text word);
+
+static inline Node *reader_node(const Reader *reader, NodeId id) { return tree_node(reader->tree, id); }
+
+#endif

@@ -1,0 +1,70 @@
+#include "syntax/tree.h"
+
+#include <assert.h>
+
+Tree *tree_open(Arena *arena, Symbols *symbols, const Sources *sources) {
+    Tree *tree = ARENA_NEW(arena, Tree);
+    tree->arena = arena;
+    tree->symbols = symbols;
+    tree->sources = sources;
+    tree->count = 1;
+    VECTOR_PUSH(arena, &tree->chunks, arena_take_raw(arena, TREE_CHUNK * sizeof(Node)));
+    *tree->chunks.at[0] = (Node){.kind = NODE_NONE};
+    return tree;
+}
+
+NodeId tree_add(Tree *tree, NodeKind kind, Span span) {
+    assert(tree->count < UINT32_MAX); /* 4 GiB of positions, and no token makes more than three nodes … of a byte each */
+    NodeId id = tree->count++;
+    if ((id & (TREE_CHUNK - 1)) == 0)
+        VECTOR_PUSH(tree->arena, &tree->chunks, arena_take_raw(tree->arena, TREE_CHUNK * sizeof(Node)));
+    *tree_node(tree, id) = (Node){.kind = (uint8_t)kind, .span = span};
+    return id;
+}
+
+/* ---- texts ---- */
+
+/* The bytes of one string, which begins at `start`: up to its closing quote, or its line end if that was forgotten. */
+static void add_string(TextBuilder *builder, Text written) {
+    if (!written.length) return;
+    for (size_t i = 1; i < written.length && written.at[i] != '"' && written.at[i] != '\n'; i++) {
+        if (written.at[i] == '\\' && i + 1 < written.length && (written.at[i + 1] == '"' || written.at[i + 1] == '\\')) i++;
+        text_add_char(builder, written.at[i]);
+    }
+}
+
+/* A single string without a backslash needs no copy. */
+static bool is_plain(Text written) {
+    if (written.length < 2 || written.at[written.length - 1] != '"') return false;
+    for (size_t i = 1; i + 1 < written.length; i++)
+        if (written.at[i] == '"' || written.at[i] == '\\' || written.at[i] == '\n') return false;
+    return true;
+}
+
+Text tree_text(const Tree *tree, Arena *arena, NodeId text) {
+    if (!text) return TEXT("");
+    const Node *node = tree_node(tree, text);
+    if (node->kind != NODE_TEXT) return TEXT("");
+    Text written = source_text(tree->sources, node->span);
+    if (!node->a && is_plain(written)) return text_slice(written, 1, written.length - 1);
+    TextBuilder builder = text_builder(arena);
+    for (NodeId part = text; part; part = tree_node(tree, part)->a)
+        add_string(&builder, source_text(tree->sources, tree_node(tree, part)->span));
+    return text_built(&builder);
+}
+
+/* ---- options ---- */
+
+NodeId tree_option(const Tree *tree, NodeId first_option, OptionKind kind) {
+    for (NodeId id = first_option; id; id = tree_node(tree, id)->next) {
+        const Node *node = tree_node(tree, id);
+        if (node->kind == NODE_OPTION && node->op == kind) return id;
+    }
+    return 0;
+}
+
+Text tree_title(const Tree *tree, Arena *arena, NodeId declaration) {
+    const Node *node = tree_node(tree, declaration);
+    NodeId title = tree_option(tree, node->c, OPTION_TITLE);
+    return title ? tree_text(tree, arena, tree_node(tree, title)->a) : TEXT("");
+}
