@@ -20,7 +20,6 @@ typedef struct Given {
 
 static inline void given_declare(Given *given, Text path, Text bytes) {
     Source *source = source_add(given->sources, path, path, bytes, SOURCE_NAMED);
-    VECTOR_PUSH(given->arena, &source->blocks, (Span){source->base, source->base + (uint32_t)bytes.length});
     for (NodeId item = syntax_read(given->tree, source, given->messages); item; item = tree_node(given->tree, item)->next)
         vocabulary_declare(given->vocabulary, item);
 }
@@ -48,7 +47,7 @@ static inline Given given_open(void) {
 static inline Given given_units(const char *more) {
     Given given = given_open();
     given_declare(&given, TEXT("vocabulary.trn"), given_file(given.arena, "stdlib/vocabulary.trn"));
-    given_declare(&given, TEXT("given.trn"), text_from(more));
+    if (more[0]) given_declare(&given, TEXT("given.trn"), text_from(more));
     vocabulary_finish(given.vocabulary);
     return given;
 }
