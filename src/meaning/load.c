@@ -112,9 +112,6 @@ static void read_source(Loader *loader, Source *source, Root root) {
         LiterateFault fault = literate_split(loader->arena, source, &fence);
         if (fault == LITERATE_UNCLOSED) SAY(loader->messages, FENCE_UNCLOSED, fence, TEXT(""));
         if (fault == LITERATE_QUOTED) SAY(loader->messages, FENCE_QUOTED, fence, TEXT(""));
-    } else {
-        Span all = {source->base, source->base + (uint32_t)source->bytes.length};
-        VECTOR_PUSH(loader->arena, &source->blocks, all);
     }
     NodeId first = syntax_read(loader->loaded->tree, source, loader->messages);
     load_uses(loader, source, first, root);
@@ -134,7 +131,6 @@ static void add_file(Loader *loader, Text shown, Text real, Text bytes, SourceOr
         SAY(loader->messages, TOO_MANY_FILES, asked_by, limit);
         return;
     }
-    source->literate = text_ends(shown, TEXT(".trn.md"));
     loader->depth++;
     /* Marks the file as loaded before its own uses are followed, so that files may use one another. */
     uint32_t slot = loader->loaded->files.count;

@@ -161,6 +161,8 @@ static Outcome judge_comparison(Judge *judge, const Condition *condition) {
 static bool graver(const Outcome *a, const Outcome *b) {
     static const int rank[] = {[OUTCOME_FAILS] = 0, [OUTCOME_UNCOMPUTED] = 1, [OUTCOME_UNKNOWN] = 2, [OUTCOME_HOLDS] = 3};
     if (rank[a->state] != rank[b->state]) return rank[a->state] < rank[b->state];
+    bool plain = isnan(a->share) && isnan(b->share) && !isnan(a->absolute) && !isnan(b->absolute);
+    if (plain) return a->absolute < b->absolute; /* temperatures: margins in kelvin */
     if (isnan(a->share) || isnan(b->share)) return isnan(b->share) && !isnan(a->share);
     return a->share < b->share;
 }
