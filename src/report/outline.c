@@ -79,7 +79,8 @@ static void enter_groups(Outline *outline) {
         }
         group_of[i] = group;
         outline->groups_list.at[group].count++;
-        if (finding->verdict < VERDICT_COUNT) outline->groups_list.at[group].by_verdict[finding->verdict]++;
+        if (finding->advice && finding->verdict != VERDICT_MET) outline->groups_list.at[group].advice_not_met++;
+        else if (finding->verdict < VERDICT_COUNT) outline->groups_list.at[group].by_verdict[finding->verdict]++;
         total++;
     }
     uint32_t first = 0;

@@ -8,7 +8,7 @@
 #include "base/symbol.h"
 #include "verdict/result.h"
 
-enum { OUTLINE_NONE = UINT32_MAX };
+#define OUTLINE_NONE UINT32_MAX
 
 /* Something that is set beside a line of program text. Within one line they are shown in this order. */
 typedef enum NoteKind {
@@ -32,6 +32,7 @@ typedef struct Group {
     uint32_t thing;      /* in the result, or OUTLINE_NONE for a thing of a library */
     uint32_t first, count; /* in Outline.ordered */
     uint32_t by_verdict[VERDICT_COUNT];
+    uint32_t advice_not_met; /* not in by_verdict */
 } Group;
 
 typedef VECTOR(Note) NoteVector;

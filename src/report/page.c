@@ -54,21 +54,42 @@ static void add_fact(Page *page, const char *term, Text text) {
     markup_add(page, "</dd></div>\n");
 }
 
-/* "12: 10 met, 2 open" of the requirements, or of the rules and agreements. */
+/* "12: 10 met, 2 open" of the requirements, or of the rules and agreements; advice is counted apart. */
 static Text tally_of(Page *page, bool requirements) {
     const FindingVector *findings = &page->outline->result->findings;
     uint32_t by_verdict[VERDICT_COUNT] = {0}, count = 0;
     for (uint32_t i = 0; i < findings->count; i++) {
         const Finding *finding = &findings->at[i];
-        if ((finding->kind == FINDING_REQUIREMENT) != requirements || finding->verdict >= VERDICT_COUNT) continue;
+        if (finding->advice || finding->verdict >= VERDICT_COUNT) continue;
+        if ((finding->kind == FINDING_REQUIREMENT) != requirements) continue;
         by_verdict[finding->verdict]++;
         count++;
     }
     if (count == 0) return (Text){0};
     TextBuilder out = text_builder(page->arena);
     text_add_count(&out, count);
-    text_add_string(&out, ": ");
-    text_add(&out, wording_tally(page->arena, by_verdict));
+    return wording_tallied(page->arena, text_built(&out), count, by_verdict);
+}
+
+/* "6, all followed" or "6: 1 not followed" of what is only recommended. */
+static Text advice_of(Page *page) {
+    const FindingVector *findings = &page->outline->result->findings;
+    uint32_t count = 0, not_met = 0;
+    for (uint32_t i = 0; i < findings->count; i++) {
+        if (!findings->at[i].advice) continue;
+        count++;
+        if (findings->at[i].verdict != VERDICT_MET) not_met++;
+    }
+    if (count == 0) return (Text){0};
+    TextBuilder out = text_builder(page->arena);
+    text_add_count(&out, count);
+    if (not_met == 0) {
+        text_add_string(&out, count == 1 ? ", followed" : ", all followed");
+    } else {
+        text_add_string(&out, ": ");
+        text_add_count(&out, not_met);
+        text_add_string(&out, " not followed");
+    }
     return text_built(&out);
 }
 
@@ -107,6 +128,7 @@ static void add_title_block(Page *page) {
     markup_add(page, "<dl>\n");
     add_fact(page, "Requirements", tally_of(page, true));
     add_fact(page, "Rules and agreements", tally_of(page, false));
+    add_fact(page, "Recommendations", advice_of(page));
     if (closest != NULL) {
         markup_add(page, "<div><dt>Smallest margin</dt><dd>");
         markup_text(page, wording_margin(page->arena, closest));

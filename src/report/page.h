@@ -11,6 +11,8 @@ extern const char *const PAGE_STYLE[];
 void page_program(Page *page, const Source *source, uint32_t block);
 /* Figures, margin and the whole case of a finding, as paragraphs. */
 void page_case(Page *page, const Finding *finding);
+/* Where a value comes from: its formula, that it is a default, and whose formula it is. */
+void page_origin(Page *page, const Value *value);
 
 /* Parts behind and before the documents; each sets its own heading. */
 void page_attention(Page *page);

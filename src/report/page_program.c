@@ -72,9 +72,7 @@ static void add_thing(Page *page, const Thing *thing) {
     TextBuilder anchor = text_builder(page->arena), said = text_builder(page->arena);
     text_add_string(&anchor, "rules:");
     text_add(&anchor, thing->path);
-    text_add(&said, wording_count(page->arena, group->count, "rule", "rules"));
-    text_add_string(&said, ": ");
-    text_add(&said, wording_tally(page->arena, group->by_verdict));
+    text_add(&said, wording_group(page->arena, group));
     markup_add(page, "<p>");
     markup_link(page, text_built(&anchor), text_built(&said));
     markup_add(page, "</p>");
@@ -158,6 +156,13 @@ static void add_note(Page *page, const Note *note, Text line) {
     }
 }
 
+void page_origin(Page *page, const Value *value) {
+    Text origin = wording_origin(page->arena, value);
+    if (text_starts(origin, TEXT("from "))) markup_element(page, "code", value->formula);
+    else markup_text(page, origin);
+    markup_element(page, "cite", value->cites);
+}
+
 static void add_derived_row(Page *page, uint32_t index) {
     const Value *value = &page->outline->result->values.at[index];
     uint32_t thing = page->outline->value_thing[index];
@@ -170,8 +175,7 @@ static void add_derived_row(Page *page, uint32_t index) {
     markup_add(page, value->unknown ? "</th><td class=\"unknown\">" : "</th><td>");
     add_shown(page, value);
     markup_add(page, "</td><td>");
-    markup_element(page, "code", value->formula);
-    markup_element(page, "cite", value->cites);
+    page_origin(page, value);
     markup_add(page, "</td></tr>\n");
 }
 

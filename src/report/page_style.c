@@ -5,12 +5,12 @@
 
 static const char GROUND[] =
     ":root{color-scheme:light dark;--paper:#fdfcf8;--ink:#1c2226;--soft:#565d61;--line:#d3cec1;--strong:#8b8677;"
-    "--found:#17506e;--look:#8a380c;--wash:#f4f0e6;"
+    "--found:#17506e;--look:#8a380c;--code:#f7f4eb;--wash:#ebe4d2;"
     "--serif:Charter,\"Bitstream Charter\",\"Iowan Old Style\",Georgia,\"Liberation Serif\",\"DejaVu Serif\",serif;"
     "--sans:system-ui,\"Segoe UI\",\"Helvetica Neue\",\"Liberation Sans\",Arial,sans-serif;"
     "--mono:ui-monospace,\"Cascadia Mono\",Menlo,Consolas,\"DejaVu Sans Mono\",monospace}\n"
     "@media (prefers-color-scheme:dark){:root{--paper:#15191b;--ink:#dfe0da;--soft:#a1a7a6;--line:#363c3e;"
-    "--strong:#71787a;--found:#8ec4e2;--look:#f0a673;--wash:#1e2426}}\n"
+    "--strong:#71787a;--found:#8ec4e2;--look:#f0a673;--code:#1b2023;--wash:#2b3336}}\n"
     "*{box-sizing:border-box}\n"
     "html{scroll-padding-top:1.5rem;-webkit-text-size-adjust:100%}\n"
     "body{margin:0 auto;padding:2.5rem 2rem 4rem;max-width:78rem;background:var(--paper);color:var(--ink);"
@@ -51,7 +51,7 @@ static const char GROUND[] =
 
 static const char PROGRAM[] =
     ".program{margin:1.6rem 0;padding:.5rem 0;border-block:1px solid var(--line);"
-    "background:linear-gradient(var(--line),var(--line)) 58% 0/1px 100% no-repeat}\n"
+    "background:linear-gradient(90deg,var(--code) 58%,var(--line) 58%,var(--line) calc(58% + 1px),transparent 0)}\n"
     ".row{display:grid;grid-template-columns:58% 42%}\n"
     ".row>code{grid-column:1;display:flex;font:.82rem/1.32rem var(--mono);min-width:0;padding-right:1rem}\n"
     ".row .text{white-space:pre-wrap;overflow-wrap:anywhere;min-width:0;min-height:1.32rem}\n"
@@ -127,7 +127,7 @@ static const char MEDIA[] =
     "@media screen and (max-width:46rem){\n"
     "body{padding:1rem 1rem 3rem;font-size:1rem}\n"
     "h1{font-size:1.45rem}.sheet .name{font-size:1.25rem}\n"
-    ".program{background:none}\n"
+    ".program{background:var(--code)}\n"
     ".row{display:block}\n"
     ".row>code{padding-right:0;font-size:.78rem}\n"
     ".row .number{width:1.9rem;padding-right:.5rem}\n"
@@ -152,7 +152,7 @@ static const char MEDIA[] =
     "}\n"
     "@media print{\n"
     ":root{color-scheme:light;--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--strong:#777;--found:#123f57;"
-    "--look:#702c08;--wash:#fff}\n"
+    "--look:#702c08;--code:#f6f6f6;--wash:#fff}\n"
     "@page{margin:17mm 16mm 18mm}\n"
     "html{font-size:9.6pt}body{padding:0;max-width:none;line-height:1.42}\n"
     "a{color:inherit;text-decoration:none}\n"

@@ -281,12 +281,11 @@ static void add_library_row(Page *page, const Value *value, Text of) {
     markup_add(page, "><th scope=\"row\">");
     markup_text(page, outline_tail(value->path, of));
     markup_element(page, "small", value->title);
-    markup_add(page, "</th><td>");
+    markup_add(page, value->unknown ? "</th><td class=\"unknown\">" : "</th><td>");
     markup_text(page, value->shown);
     if (value->is_signal) markup_add(page, " <small>over time</small>");
     markup_add(page, "</td><td>");
-    markup_element(page, "code", value->formula);
-    markup_element(page, "cite", value->cites);
+    page_origin(page, value);
     markup_add(page, "</td></tr>\n");
 }
 

@@ -3,6 +3,7 @@
 #include "report/layout.h"
 #include "report/plain.h"
 #include "report/wording.h"
+#include "text/utf8.h"
 
 enum {
     COLUMN_CODE = 7 /* the line number stands before it */
@@ -38,8 +39,7 @@ static Text note_line(const Outline *outline, const Note *note, Text line) {
     if (note->kind == NOTE_THING) {
         uint32_t group = outline_group(outline, result->things.at[note->index].path);
         if (group == OUTLINE_NONE) return (Text){0};
-        text_add_string(&out, "rules: ");
-        text_add(&out, wording_tally(arena, outline->groups_list.at[group].by_verdict));
+        text_add(&out, wording_group(arena, &outline->groups_list.at[group]));
     } else if (note->kind == NOTE_CLAUSE) {
         const Clause *clause = &result->clauses.at[note->index];
         if (clause->requirements.count > 0) text_add_string(&out, "see ");
@@ -95,10 +95,8 @@ static void add_derived_row(TextBuilder *out, const Outline *outline, uint32_t i
     layout_left(&row, derived_name(outline, index), name);
     text_add_string(&row, " = ");
     layout_left(&row, derived_shown(arena, value), value->formula.length > 0 ? shown : 0);
-    if (value->formula.length > 0) {
-        text_add_string(&from, "  from ");
-        text_add(&from, value->formula);
-    }
+    text_add_string(&from, value->formula.length > 0 ? "  " : "");
+    text_add(&from, wording_origin(arena, value));
     uint32_t wide = layout_columns(arena, text_built(&row)) + layout_columns(arena, text_built(&from));
     bool fits = COLUMN_CODE + 4 + wide <= PLAIN_WIDTH;
     if (fits) text_add(&row, clean_line(arena, text_built(&from)));
@@ -135,6 +133,34 @@ static uint32_t column_beside(uint32_t wide) {
     return wide + 3;
 }
 
+/* The line as it stands; a line that is too long goes on beneath, further in. Gives the columns filled at its end. */
+static uint32_t add_code(TextBuilder *out, Text line) {
+    Text code = clean_line(out->arena, line);
+    uint32_t used = COLUMN_CODE, indent = 0;
+    bool fresh = true; /* no word on this line yet */
+    while (indent < code.length && code.at[indent] == ' ' && indent < PLAIN_WIDTH / 2) indent++;
+    if (code.length > 0) text_add_string(out, "  ");
+    for (size_t at = 0; at < code.length;) {
+        size_t word = at, end;
+        while (word < code.length && code.at[word] == ' ') word++;
+        end = word;
+        while (end < code.length && code.at[end] != ' ') end++;
+        uint32_t wide = utf8_columns(text_slice(code, word, end)), gap = (uint32_t)(word - at);
+        if (!fresh && wide > 0 && used + gap + wide > PLAIN_WIDTH) {
+            text_add_char(out, '\n');
+            text_add_repeat(out, ' ', COLUMN_CODE + indent + 4);
+            used = COLUMN_CODE + indent + 4;
+            at = word;
+            gap = 0;
+        }
+        if (wide > 0) text_add(out, text_slice(code, at, end));
+        if (wide > 0) used += gap + wide;
+        fresh = fresh && wide == 0;
+        at = end;
+    }
+    return used;
+}
+
 static void add_program_line(TextBuilder *out, const Outline *outline, const Line *line, uint32_t *cursor) {
     Arena *arena = outline->arena;
     uint32_t count, first = 0;
@@ -142,11 +168,8 @@ static void add_program_line(TextBuilder *out, const Outline *outline, const Lin
     TextBuilder number = text_builder(arena);
     text_add_count(&number, line->number);
     layout_right(out, text_built(&number), COLUMN_CODE - 2);
-    Text code = clean_line(arena, line->text);
-    if (code.length > 0) text_add_string(out, "  ");
-    text_add(out, code);
+    uint32_t wide = add_code(out, line->text);
     /* The first note stands beside the line when both are short. */
-    uint32_t wide = layout_columns(arena, code) + COLUMN_CODE;
     if (count > 0 && notes[0].kind != NOTE_DERIVED) {
         Text said = note_line(outline, &notes[0], line->text);
         uint32_t column = column_beside(wide);

@@ -140,8 +140,8 @@ static void add_elsewhere(TextBuilder *out, const Outline *outline) {
         text_add_string(&line, " = ");
         text_add(&line, value->shown);
         text_add_string(&line, value->is_signal ? ", over time" : "");
-        text_add_string(&line, value->formula.length > 0 ? ", from " : "");
-        text_add(&line, value->formula);
+        text_add_string(&line, value->formula.length > 0 ? ", " : "");
+        text_add(&line, wording_origin(out->arena, value));
         add_line(out, 2, "", text_built(&line));
         add_line(out, 6, "Source: ", value->cites);
     }

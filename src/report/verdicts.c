@@ -24,7 +24,7 @@ static Text in_capitals(Arena *arena, Text word) {
 /* Verdict and margin, up to the column of names. */
 static void add_ledger(TextBuilder *out, const Finding *finding) {
     Text word = verdict_word(finding->verdict);
-    if (finding->advice) word = finding->verdict == VERDICT_MET ? TEXT("advice ok") : TEXT("advice");
+    if (finding->advice && finding->verdict != VERDICT_MET) word = TEXT("advice");
     if (outline_trouble(finding) && !finding->advice) {
         layout_left(out, in_capitals(out->arena, word), COLUMN_MARGIN);
     } else {

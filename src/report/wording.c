@@ -29,6 +29,45 @@ Text wording_tally(Arena *arena, const uint32_t by_verdict[VERDICT_COUNT]) {
     return text_built(&out);
 }
 
+Text wording_tallied(Arena *arena, Text head, uint64_t count, const uint32_t by_verdict[VERDICT_COUNT]) {
+    TextBuilder out = text_builder(arena);
+    text_add(&out, head);
+    for (int v = 0; v < VERDICT_COUNT; v++) {
+        if (count == 0 || by_verdict[v] != count) continue;
+        text_add_string(&out, count == 1 ? ", " : ", all ");
+        text_add(&out, verdict_word((Verdict)v));
+        return text_built(&out);
+    }
+    text_add_string(&out, ": ");
+    text_add(&out, wording_tally(arena, by_verdict));
+    return text_built(&out);
+}
+
+Text wording_group(Arena *arena, const Group *group) {
+    Text head = wording_count(arena, group->count, "rule", "rules");
+    if (group->advice_not_met == 0) return wording_tallied(arena, head, group->count, group->by_verdict);
+    TextBuilder out = text_builder(arena);
+    Text tally = wording_tally(arena, group->by_verdict);
+    text_add(&out, head);
+    text_add_string(&out, ": ");
+    text_add(&out, tally);
+    text_add_string(&out, tally.length > 0 ? ", " : "");
+    text_add(&out, wording_count(arena, group->advice_not_met, "recommendation not followed",
+                                 "recommendations not followed"));
+    return text_built(&out);
+}
+
+Text wording_origin(Arena *arena, const Value *value) {
+    TextBuilder out = text_builder(arena);
+    if (value->formula.length == 0) return (Text){0};
+    bool literal = wording_is_literal(value->formula, (Text){0}, (Text){0});
+    text_add_string(&out, literal && !value->stated ? "by default" : "from ");
+    if (literal && !value->stated && text_equal(value->formula, value->shown)) return text_built(&out);
+    text_add_string(&out, literal && !value->stated ? " " : "");
+    text_add(&out, value->formula);
+    return text_built(&out);
+}
+
 const Finding *wording_closest(const Result *result) {
     const Finding *closest = NULL;
     for (uint32_t i = 0; i < result->findings.count; i++) {
@@ -221,8 +260,9 @@ static bool holds(Text text, Text part) {
 }
 
 bool wording_is_literal(Text written, Text line, Text shown) {
+    enum { LINE_MOST = 1000 }; /* a longer line may hold thousands of values, and is not searched for each of them */
     static const char *const WORKING[] = {" + ", " - ", " * ", " / ", " · ", " × ", " ^ ", " at ", "if "};
-    if (holds(line, shown)) return true;
+    if (holds(line.length <= LINE_MOST ? line : written, shown)) return true;
     size_t start = 0;
     while (start < written.length && written.at[start] != '=') start++;
     Text value = text_trim(start < written.length ? text_slice(written, start + 1, written.length) : written);

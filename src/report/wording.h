@@ -14,6 +14,12 @@ Text wording_figures(Arena *arena, const Finding *finding);
 Text wording_margin(Arena *arena, const Finding *finding);
 /* The verdict's word; for a `should` with "advice, " in front. */
 Text wording_verdict(Arena *arena, const Finding *finding);
+/* "5 rules: 3 met, 1 at risk, 1 recommendation not followed", "9 rules, all met". */
+Text wording_group(Arena *arena, const Group *group);
+/* "5: 3 met, 2 open", "9, all met", where `head` is what stands before the colon and `count` is the sum. */
+Text wording_tallied(Arena *arena, Text head, uint64_t count, const uint32_t by_verdict[VERDICT_COUNT]);
+/* What stands behind a value that was not stated: "from speed / lead", "by default", or empty. */
+Text wording_origin(Arena *arena, const Value *value);
 /* "8 met, 1 at risk". */
 Text wording_tally(Arena *arena, const uint32_t by_verdict[VERDICT_COUNT]);
 /* "1 rule", "9 rules". */

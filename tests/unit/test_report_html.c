@@ -134,6 +134,24 @@ Test(report_html, program_text_in_a_list_and_after_crlf_is_found) {
     arena_close(arena);
 }
 
+Test(report_html, defaults_and_sums_are_put_in_words) {
+    Arena *arena = given_arena();
+    Result *result = demo_jar_handler(arena);
+    Source *source = demo_source(result, "more.trn", "brake b {\n}\n");
+    demo_value(result, "b.reserve", "2", "2", demo_span(source, "brake", 0));
+    demo_value(result, "b.gravity", "9.807 m/s²", "9.80665 m/s²", demo_span(source, "brake", 0));
+    demo_value(result, "b.torque", "1 N·m", "2 * weight", demo_span(source, "brake", 0));
+    Text html = report_html(arena, result);
+    cr_assert(check_holds(html, "<td>2</td><td>by default</td>"));
+    cr_assert(check_holds(html, "<td>9.807 m/s²</td><td>by default 9.80665 m/s²</td>"));
+    cr_assert(check_holds(html, "<td>1 N·m</td><td><code>2 * weight</code></td>"));
+    cr_assert(check_holds(html, ">5 rules: 2 met, 1 at risk, 1 not met, 1 recommendation not followed</a>"));
+    cr_assert(check_holds(html, ">1 rule, met</a>"));
+    cr_assert(check_holds(html, "<dt>Recommendations</dt><dd>1: 1 not followed</dd>"));
+    cr_assert(check_holds(html, "<dt>Requirements</dt><dd>6: 3 met, 1 not met, 1 open, 1 conceded</dd>"));
+    arena_close(arena);
+}
+
 Test(report_html, is_the_same_each_time) {
     Arena *arena = given_arena(), *other = given_arena();
     cr_assert(text_equal(report_html(arena, demo_jar_handler(arena)), report_html(other, demo_jar_handler(other))));

@@ -78,3 +78,36 @@ Test(report_text, is_the_same_each_time) {
     arena_close(arena);
     arena_close(other);
 }
+
+Test(report_text, a_long_line_of_program_text_goes_on_further_in) {
+    Arena *arena = given_arena();
+    Result *result = demo_empty(arena);
+    TextBuilder line = text_builder(arena);
+    text_add_string(&line, "  because \"");
+    for (int i = 0; i < 30; i++) text_add_string(&line, "種子 grows  ");
+    text_add_string(&line, "\"\n");
+    for (int i = 0; i < 150; i++) text_add_char(&line, 'x');
+    demo_source(result, "a.trn", text_zero_ended(arena, text_built(&line)));
+    Text out = report_text(arena, result);
+    cr_assert(check_holds(out, "    1    because \"種子 grows  種子 grows"));
+    cr_assert(check_holds(out, "\n             種子 grows  種子") || check_holds(out, "\n             grows  種子"));
+    cr_assert_eq(check_count(out, "種子"), 30u);
+    cr_assert(check_holds(out, "\n    2  xxxxx"), "one word stays whole");
+    arena_close(arena);
+}
+
+Test(report_text, endless_lines_take_no_endless_time) {
+    Arena *arena = given_arena();
+    Result *result = demo_empty(arena);
+    TextBuilder line = text_builder(arena);
+    enum { COUNT = 50000 };
+    for (int i = 0; i < COUNT; i++) text_add_string(&line, "a = b * 2  ");
+    Source *source = demo_source(result, "a.trn", text_zero_ended(arena, text_built(&line)));
+    for (uint32_t i = 0; i < COUNT; i++) {
+        uint32_t start = source->base + 11 * i;
+        demo_value(result, "a", "2 mm", NULL, (Span){start, start + 9});
+    }
+    cr_assert_eq(check_count(report_text(arena, result), "= 2 mm\n"), (unsigned)COUNT);
+    cr_assert_eq(check_count(report_html(arena, result), ">= 2 mm</p>"), (unsigned)COUNT);
+    arena_close(arena);
+}
