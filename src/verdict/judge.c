@@ -131,6 +131,12 @@ static void judge_one(Judge *judge, const Judged *judged) {
         finding.condition = one_line(judge, source_text(judge->result->sources, finding.shall_span));
     }
     const Computed *when = judged->when ? &judge->evaluation->values[judged->when] : NULL;
+    bool idle = judged->kind == JUDGED_AGREEMENT &&
+                judge->evaluation->values[object->slots[judged->slot].agreement].state == COMPUTED_UNKNOWN;
+    if (idle) { /* what it is to agree with rests on facts that this part does not state */
+        judge->result->not_applicable++;
+        return;
+    }
     if (when && when->state == COMPUTED_NUMBER && when->number == 0) {
         if (judged->kind != JUDGED_REQUIREMENT) {
             judge->result->not_applicable++;
