@@ -7,6 +7,9 @@ static SignalVoid finite(double value, double *result) {
     return isfinite(value) ? VOID_NONE : VOID_OVERFLOW;
 }
 
+/* A quarter turn has no exact radian: what its cosine leaves over is rounding, not a slope. */
+static double without_rounding(double value, double angle) { return fabs(value) <= 4e-16 * fmax(1, fabs(angle)) ? 0 : value; }
+
 SignalVoid number_unary(SignalUnary operation, double x, double *result) {
     switch (operation) {
     case SIGNAL_NEGATE: return finite(-x, result);
@@ -16,8 +19,8 @@ SignalVoid number_unary(SignalUnary operation, double x, double *result) {
     case SIGNAL_CBRT: return finite(cbrt(x), result);
     case SIGNAL_EXP: return finite(exp(x), result);
     case SIGNAL_LN: return x <= 0 ? VOID_DOMAIN : finite(log(x), result);
-    case SIGNAL_SIN: return finite(sin(x), result);
-    case SIGNAL_COS: return finite(cos(x), result);
+    case SIGNAL_SIN: return finite(without_rounding(sin(x), x), result);
+    case SIGNAL_COS: return finite(without_rounding(cos(x), x), result);
     case SIGNAL_TAN: return finite(tan(x), result);
     case SIGNAL_ASIN: return fabs(x) > 1 ? VOID_DOMAIN : finite(asin(x), result);
     case SIGNAL_ACOS: return fabs(x) > 1 ? VOID_DOMAIN : finite(acos(x), result);
