@@ -112,6 +112,21 @@ static void add_requirements(TextBuilder *out, const Result *result) {
     if (any) add_gap(out);
 }
 
+/* Found value and limit in the least room: "1.40 s ≤ 1.5 s". */
+static Text short_figures(Arena *arena, const Finding *finding) {
+    static const struct { const char *words, *sign; } SIGNS[] = {{"at most ", " ≤ "}, {"at least ", " ≥ "}};
+    for (size_t i = 0; i < sizeof SIGNS / sizeof *SIGNS && finding->found.length > 0; i++) {
+        Text words = text_from(SIGNS[i].words);
+        if (!text_starts(finding->limit, words)) continue;
+        TextBuilder out = text_builder(arena);
+        text_add(&out, finding->found);
+        text_add_string(&out, SIGNS[i].sign);
+        text_add(&out, text_slice(finding->limit, words.length, finding->limit.length));
+        return text_built(&out);
+    }
+    return wording_figures(arena, finding);
+}
+
 /* The columns of names and figures of a group, so that its short rows stand under each other. */
 static void measure(const Outline *outline, const Group *group, uint32_t *name, uint32_t *figures) {
     enum { NAME_MOST = 26, FIGURES_MOST = 30 };
@@ -121,7 +136,7 @@ static void measure(const Outline *outline, const Group *group, uint32_t *name, 
         if (finding->verdict != VERDICT_MET) continue;
         uint32_t wide = layout_columns(outline->arena, outline_tail(finding->id, group->path));
         if (wide > *name && wide <= NAME_MOST) *name = wide;
-        wide = layout_columns(outline->arena, wording_figures(outline->arena, finding));
+        wide = layout_columns(outline->arena, short_figures(outline->arena, finding));
         if (wide > *figures && wide <= FIGURES_MOST) *figures = wide;
     }
 }
@@ -134,7 +149,7 @@ static void add_row(TextBuilder *out, const Finding *finding, Text of, uint32_t 
     add_ledger(out, finding);
     layout_left(out, outline_tail(finding->id, of), name);
     text_add_string(out, "  ");
-    layout_left(out, wording_figures(arena, finding), figures);
+    layout_left(out, short_figures(arena, finding), figures);
     uint32_t used = layout_columns(arena, text_slice(text_built(out), start, out->length));
     if (used + 2 + TITLE_LEAST <= WIDTH_ROW && finding->text.length > 0) {
         text_add_string(out, figures > 0 ? "  " : "");

@@ -42,13 +42,13 @@ Test(report_verdicts, what_holds_is_short_and_trouble_stands_out) {
             "\n"
             "lift\n"
             "\n"
-            "  met        73 %  speed  45.7 rev/s, at most 167 rev/s  Not too fast\n"
+            "  met        73 %  speed  45.7 rev/s ≤ 167 rev/s  Not too fast\n"
             "\n"
             "OPEN               lift.life  Lives long\n"
             "                              The rating is not stated.\n"
             "                              missing: lift.rating\n"
             "\n"
-            "  met              heat                                  Cool\n"
+            "  met              heat                           Cool\n"
             "\n"
             "3 met, 1 open; smallest margin 6.7 % (A-1)\n");
     arena_close(arena);
