@@ -34,9 +34,14 @@ static Text id_of(Arena *arena, Text name) {
     return text_built(&id);
 }
 
-void markup_id(Page *page, Text name) {
+bool markup_has_id(Page *page, Text name) {
     Text id = id_of(page->arena, name);
-    if (id.length == 0 || symbol_find(page->used, id) != 0) return;
+    return id.length == 0 || symbol_find(page->used, id) != 0;
+}
+
+void markup_id(Page *page, Text name) {
+    if (markup_has_id(page, name)) return;
+    Text id = id_of(page->arena, name);
     symbol_of(page->used, id);
     markup_add(page, " id=\"");
     add_escaped(page->out, id);

@@ -19,6 +19,8 @@ void markup_add(Page *page, const char *markup);
 void markup_text(Page *page, Text text);
 /* ` id="…"`, unless that id is taken or empty. White space is left out of ids. */
 void markup_id(Page *page, Text id);
+/* Whether that id is on the page already, or can never be. */
+bool markup_has_id(Page *page, Text id);
 /* A link to an id of this page around the text. */
 void markup_link(Page *page, Text id, Text text);
 /* A link when a value, finding or thing of that name is on the page, else the text alone. */

@@ -209,6 +209,7 @@ Text report_html(Arena *arena, const Result *result) {
     page_coverage(&page);
     page_rules(&page);
     page_libraries(&page);
+    page_things(&page);
     page_cautions(&page);
     page_limits(&page);
     page_messages(&page);

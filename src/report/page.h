@@ -20,6 +20,7 @@ void page_matrix(Page *page);
 void page_coverage(Page *page);
 void page_rules(Page *page);
 void page_libraries(Page *page);
+void page_things(Page *page);
 void page_cautions(Page *page);
 void page_limits(Page *page);
 void page_messages(Page *page);

@@ -304,7 +304,9 @@ void page_libraries(Page *page) {
         Text of = thing_path(outline, values->at[i]);
         uint32_t end = i;
         while (end < values->count && text_equal(thing_path(outline, values->at[end]), of)) end++;
-        markup_add(page, "<details><summary>");
+        markup_add(page, "<details");
+        markup_id(page, of);
+        markup_add(page, "><summary>");
         markup_text(page, of.length > 0 ? of : TEXT("Others"));
         markup_add(page, ", ");
         markup_text(page, wording_count(page->arena, end - i, "value", "values"));
@@ -316,6 +318,17 @@ void page_libraries(Page *page) {
         markup_add(page, "</tbody></table></details>\n");
     }
     close_part(page);
+}
+
+/* A thing of a library may have no value to show; a link to it then leads to where it would be. */
+void page_things(Page *page) {
+    const Result *result = page->outline->result;
+    for (uint32_t i = 0; i < result->things.count; i++) {
+        if (markup_has_id(page, result->things.at[i].path)) continue;
+        markup_add(page, "<span");
+        markup_id(page, result->things.at[i].path);
+        markup_add(page, "></span>\n");
+    }
 }
 
 void page_cautions(Page *page) {

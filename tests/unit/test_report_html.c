@@ -134,6 +134,23 @@ Test(report_html, program_text_in_a_list_and_after_crlf_is_found) {
     arena_close(arena);
 }
 
+Test(report_html, a_part_of_a_library_can_be_linked_to) {
+    Arena *arena = given_arena();
+    Result *result = demo_empty(arena);
+    Finding *f = demo_finding(result, FINDING_REQUIREMENT, VERDICT_MET, "A-1", "");
+    f->parts = demo_list(arena, "Rook-38-24", "Wren-5", "nobody");
+    f->decides = demo_list(arena, "Wren-5.current", NULL, NULL);
+    demo_value(result, "Wren-5.current", "5 A", NULL, (Span){0, 0});
+    demo_finding(result, FINDING_RULE, VERDICT_MET, "Rook-38-24.heat", "");
+    VECTOR_PUSH(arena, &result->things, (Thing){.path = TEXT("Rook-38-24"), .form = TEXT("motor")});
+    VECTOR_PUSH(arena, &result->things, (Thing){.path = TEXT("Wren-5"), .form = TEXT("drive"), .value_count = 1});
+    Text html = report_html(arena, result);
+    cr_html(arena, html);
+    cr_assert(check_holds(html, "in <a href=\"#Rook-38-24\">Rook-38-24</a>, <a href=\"#Wren-5\">Wren-5</a>, nobody</span>"));
+    cr_assert(check_holds(html, "<details id=\"Wren-5\">"));
+    arena_close(arena);
+}
+
 Test(report_html, defaults_and_sums_are_put_in_words) {
     Arena *arena = given_arena();
     Result *result = demo_jar_handler(arena);
