@@ -1,4 +1,4 @@
-/* The rules by which bytes become tokens. What is not a rule is in src/syntax/lexer.c. */
+/* The rules by which bytes become tokens. What is not a rule is in src/syntax/lexeme.c. */
 #include "syntax/lexer.h"
 
 #include <string.h>
@@ -120,10 +120,11 @@ static Symbol unit_after(Lexer *lexer, Cursor number, Cursor *cursor) {
     return unit_of_text(lexer, at, end);
 }
 
-/* Where a unit is due (after `unit`, `shown`, …): takes it, from this line or a next one. */
+/* Where a unit is due (after `unit`, `shown`, …): takes it. From a next line only within a list. */
 static bool take_due_unit(Lexer *lexer, Token *token, bool *first) {
     Cursor at = lexer->now.cursor;
-    while (is_space(*at) && at + 1 < lexer->limit) *first |= *at++ == '\n';
+    bool over_lines = lexer->now.last == TOKEN_COMMA;
+    while (is_blank(*at) || (over_lines && *at == '\n' && at + 1 < lexer->limit)) *first |= *at++ == '\n';
     if (!may_be_unit(at) && *at != '1') return false;
     Cursor end = unit_end(at, true);
     if (!end) return false;

@@ -186,10 +186,10 @@ remark(A) ::= IN_UNIT(W) UNIT_TEXT(U).   { A = OPTION(SHOWN, span_join(W.span, U
 remark(A) ::= texts(T). [STRAY]                { A = OPTION(DOC, SPAN(T.first), 0, T.first); }
 remark(A) ::= CITES(W) texts(T). [STRAY]       { A = OPTION(CITES, W.span, 0, T.first); }
 remark(A) ::= VALID(W) texts(T). [STRAY]       { A = OPTION(VALID, W.span, 0, T.first); }
-asking(A) ::= WITHIN(W) whole(E).        { A = OPTION(WITHIN, W.span, 0, E.id); }
-asking(A) ::= VARIES(W) WITH whole(E).   { A = OPTION(VARIES, W.span, 0, E.id); }
-asking(A) ::= SETTLES(W) FROM whole(E).  { A = OPTION(SETTLES, W.span, 0, E.id); }
-asking(A) ::= NEEDS(W) whole(E).         { A = OPTION(NEEDS, W.span, 0, E.id); }
+asking(A) ::= WITHIN(W) whole(E).        { A = reader->latest = OPTION(WITHIN, W.span, 0, E.id); }
+asking(A) ::= VARIES(W) WITH whole(E).   { A = reader->latest = OPTION(VARIES, W.span, 0, E.id); }
+asking(A) ::= SETTLES(W) FROM whole(E).  { A = reader->latest = OPTION(SETTLES, W.span, 0, E.id); }
+asking(A) ::= NEEDS(W) whole(E).         { A = reader->latest = OPTION(NEEDS, W.span, 0, E.id); }
 
 default(A) ::= whole(E).                 { A = E.id; }
 default(A) ::= default_head(A) opened fields(F) RBRACE. { reader_node(reader, A)->b = F.first; }
@@ -270,11 +270,11 @@ motion(A) ::= RUN(W) whole(E) FOR(F) whole(D) motions(M).
                                            A = reader->head = reader->latest = grow_segment(reader, A, SEGMENT_RUN); }
 motions(A) ::= .                         { A = EMPTY; }
 motions(A) ::= motions(A) limit(L).      { list_add(reader, &A, L); }
-limit(A) ::= IN_TIME(W) whole(E).        { A = OPTION(IN, W.span, 0, E.id); }
-limit(A) ::= SPEED(W) whole(E).          { A = OPTION(SPEED, W.span, 0, E.id); }
-limit(A) ::= ACCELERATION(W) whole(E).   { A = OPTION(ACCELERATION, W.span, 0, E.id); }
-limit(A) ::= DECELERATION(W) whole(E).   { A = OPTION(DECELERATION, W.span, 0, E.id); }
-limit(A) ::= JERK(W) whole(E).           { A = OPTION(JERK, W.span, 0, E.id); }
+limit(A) ::= IN_TIME(W) whole(E).        { A = reader->latest = OPTION(IN, W.span, 0, E.id); }
+limit(A) ::= SPEED(W) whole(E).          { A = reader->latest = OPTION(SPEED, W.span, 0, E.id); }
+limit(A) ::= ACCELERATION(W) whole(E).   { A = reader->latest = OPTION(ACCELERATION, W.span, 0, E.id); }
+limit(A) ::= DECELERATION(W) whole(E).   { A = reader->latest = OPTION(DECELERATION, W.span, 0, E.id); }
+limit(A) ::= JERK(W) whole(E).           { A = reader->latest = OPTION(JERK, W.span, 0, E.id); }
 limit(A) ::= BY NAME(N).                 { A = OPTION(BY, N.span, NAME(N), 0); }
 limit(A) ::= BY NAME(N) LPAREN laws(L) RPAREN. { A = OPTION(BY, N.span, NAME(N), L.first); }
 limit(A) ::= AS NAME(N).                 { A = NODE(NAME, N.span, NAME(N), 0, 0, 0); } // taken out by grow_segment

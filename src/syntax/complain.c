@@ -75,8 +75,7 @@ static Text due(Reader *reader, bool first) {
         return before == TOKEN_SHALL || before == TOKEN_SHOULD || before == TOKEN_WHEN || before == TOKEN_IF ? TEXT("a condition")
                                                                                                              : TEXT("a value");
     if (parser_takes(reader, TOKEN_UNIT_TEXT)) return TEXT("a unit");
-    bool between = parser_takes(reader, TOKEN_BROKEN); /* two declarations */
-    if (!between) return due_tokens(reader);
+    if (!reader_at_rest(reader)) return due_tokens(reader);
     if (first || before == TOKEN_LBRACE || before == TOKEN_BROKEN || before == TOKEN_END) return text_from(due_in_block(block_kind(reader)));
     return token_traits(before) & OPERAND ? TEXT("an operator or a new line") : TEXT("a new line");
 }
@@ -149,7 +148,7 @@ void complain_brace_open(Reader *reader, const Block *block, int kind, Token her
 
 void complain_brace_missing(Reader *reader) {
     reader->errors++;
-    SAY(reader->messages, BRACE_MISSING, reader->before.token.span, block_words(reader, reader->head));
+    SAY(reader->messages, BRACE_MISSING, reader_node(reader, reader->head)->span, block_words(reader, reader->head));
 }
 
 void complain_misspelt(Reader *reader, Token token, int meant) {

@@ -77,6 +77,8 @@ void lexer_open(Lexer *lexer, Tree *tree, const Source *source, Messages *messag
 int lexer_next(Lexer *lexer, Token *token);
 /* Back to an earlier state of this lexer. */
 void lexer_return(Lexer *lexer, const LexerState *state);
+/* To a position where a token begins or ends; nothing of what came before is known then but the braces. */
+void lexer_go(Lexer *lexer, uint32_t position);
 /* The bytes of a token. */
 Text lexer_text(const Lexer *lexer, Span span);
 

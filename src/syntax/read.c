@@ -10,6 +10,7 @@ static bool feed(Reader *reader, int kind, Token token) {
     reader->failed = false;
     parser(reader->parser, kind, token);
     if (reader->failed) return false;
+    reader->earlier = reader->before;
     reader->before = (Seen){kind, token};
     return true;
 }
@@ -22,16 +23,13 @@ static void feed_made(Reader *reader, int kind) {
     (void)taken;
 }
 
-/* Keeps what is needed to come back to the first token of this line. */
+/* Keeps what is needed to come back to this line, and to this item. */
 static void begin_line(Reader *reader, int kind, Token token) {
-    reader->line_before = reader->before;
     reader->line = (Seen){kind, token};
-    reader->line_state = reader->lexer.now;
-    reader->above_errors = reader->line_errors;
-    reader->line_errors = errors(reader);
+    reader->above_slips = reader->line_slips;
+    reader->line_slips = reader->lexer.slips;
     if (reader->lexer.now.braces || !(kind == TOKEN_NAME || (kind >= TOKEN_USE && kind <= TOKEN_REQUIREMENT))) return;
     reader->item = reader->line;
-    reader->item_state = reader->lexer.now;
     reader->item_errors = errors(reader);
 }
 
@@ -40,6 +38,11 @@ static void begin_line(Reader *reader, int kind, Token token) {
 static NodeKind block_kind(const Reader *reader) {
     if (!reader->blocks.count) return NODE_NONE;
     return (NodeKind)reader_node(reader, reader->blocks.at[reader->blocks.count - 1].owner)->kind;
+}
+
+/* Between two declarations: what comes next begins one, or ends the braces. */
+bool reader_at_rest(const Reader *reader) {
+    return parser_takes(reader, TOKEN_BROKEN) && parser_takes(reader, reader->blocks.count ? TOKEN_RBRACE : TOKEN_END);
 }
 
 static bool is_filled(NodeKind kind) { return kind == NODE_FILLED || kind == NODE_SEGMENT; }
@@ -87,17 +90,12 @@ static bool begins_next_item(Reader *reader, const Seen *seen) {
 
 /* ---- ways to go on ---- */
 
-/* The lexer goes back to before the first token of the line. */
-static void return_to_line(Reader *reader, uint32_t braces) {
-    LexerState state = reader->line_state;
-    state.cursor -= reader->line.token.span.end - reader->line.token.span.start;
-    state.fresh = true;
-    state.unit_due = state.unit_list = state.in_takes_unit = state.member = false;
-    state.parens = 0;
-    state.braces = braces;
-    state.last = TOKEN_BROKEN;
-    lexer_return(&reader->lexer, &state);
-    reader->before = (Seen){TOKEN_BROKEN, reader->line_before.token};
+/* The lexer goes back to a position in the text, which stands in so many braces. */
+static void go_back(Reader *reader, uint32_t position, uint32_t braces) {
+    Lexer *lexer = &reader->lexer;
+    lexer_go(lexer, position);
+    lexer->now.braces = braces;
+    reader->before = (Seen){TOKEN_BROKEN, {{position, position}, 0}};
 }
 
 /* Takes off the stack what cannot be finished, and puts a BROKEN in its place. */
@@ -108,13 +106,17 @@ static void unwind(Reader *reader, Token token) {
     (void)taken;
 }
 
-/* The declaration that was finished just before was not understood after all: its value becomes unread text. */
+/* The declaration that was finished last was not understood after all: its value becomes unread text. */
 static void spoil(Reader *reader) {
-    if (!reader->latest) return;
     Node *node = reader_node(reader, reader->latest);
     NodeId broken = grow_node(reader, NODE_BROKEN, node->span, 0, 0, 0, 0);
     if (node->kind == NODE_LET || node->kind == NODE_GIVEN || node->kind == NODE_MAYBE) node->b = broken;
     else node->a = broken;
+}
+
+/* Did the declaration that was finished last begin on this line? */
+static bool is_latest_here(const Reader *reader) {
+    return reader->latest && reader_node(reader, reader->latest)->span.start >= reader->line.token.span.start;
 }
 
 /* Closes all braces, as if their '}' stood here. */
@@ -198,8 +200,9 @@ static bool mend_item_word(Reader *reader, int kind) {
     }
     complain_misspelt(reader, reader->item.token, meant);
     while (!parser_is_empty(reader)) parser_pop(reader);
-    lexer_return(&reader->lexer, &reader->item_state);
+    go_back(reader, reader->item.token.span.end, 0);
     LexerState *now = &reader->lexer.now;
+    now->fresh = false;
     now->last = meant;
     now->unit_due = now->unit_list = meant == TOKEN_UNIT || meant == TOKEN_PREFIX;
     now->in_takes_unit = meant == TOKEN_KIND;
@@ -227,7 +230,7 @@ static bool mend_open_braces(Reader *reader, int kind, Token token) {
     if (!reader->blocks.count) return false;
     complain_brace_open(reader, &reader->blocks.at[reader->blocks.count - 1], start.kind, start.token);
     close_all(reader);
-    if (kind != TOKEN_END) return_to_line(reader, 0);
+    if (kind != TOKEN_END) go_back(reader, start.token.span.start, 0);
     reader->lexer.now.braces = 0;
     return true;
 }
@@ -249,29 +252,35 @@ static bool mend_missing_brace(Reader *reader, int kind, Token token) {
     return true;
 }
 
-/* A line ends where a value is due. `x =` and on the next line `y = 5`: then the parser already took y for the value. */
+/* A value is due, and what follows begins or ends something else. A word of the language can also be a name, so the parser
+ * may have taken it for the value, and only now does not know what to do: `shall a <=` and on the next line `from URS`. */
 static bool mend_missing_value(Reader *reader, int kind) {
     bool now = (reader->lexer.now.first || kind == TOKEN_END || kind == TOKEN_RBRACE) && (token_traits(reader->before.kind) & ASKING);
     if (now && parser_takes(reader, TOKEN_NUMBER)) {
         complain_value_missing(reader, reader->before);
         return true;
     }
-    bool second = reader->before.token.span.start == reader->line.token.span.start && reader->before.kind == reader->line.kind &&
-                  reader->before.kind != TOKEN_END;
-    if (!second || !(token_traits(reader->line_before.kind) & ASKING) || !parser_takes(reader, TOKEN_BROKEN)) return false;
-    if (is_filled(block_kind(reader)) ? kind != TOKEN_EQUAL : !parser_takes(reader, reader->line.kind)) return false;
-    complain_value_missing(reader, reader->line_before);
-    spoil(reader);
-    return_to_line(reader, reader->line_state.braces);
+    Seen word = reader->before;
+    if (!(token_traits(reader->earlier.kind) & ASKING) || !parser_is_name(word.kind)) return false;
+    bool field = is_filled(block_kind(reader)) && kind == TOKEN_EQUAL;
+    bool again = word.kind != TOKEN_NAME && parser_takes(reader, word.kind);
+    bool motion = word.kind >= TOKEN_FOR && word.kind <= TOKEN_AS && block_kind(reader) == NODE_CYCLE;
+    if (!field && !again && !motion) return false;
+    complain_value_missing(reader, reader->earlier);
+    if (!field && !again) return true;
+    if (parser_takes(reader, TOKEN_NUMBER)) unwind(reader, word.token);
+    else if (reader->latest) spoil(reader);
+    go_back(reader, word.token.span.start, braces_before(reader, kind));
+    reader->lexer.now.fresh = word.token.span.start == reader->line.token.span.start;
     return true;
 }
 
 /* The parser has no use for this token. Afterwards, *kind and *token are what comes next; false: the next token is to be
  * read. */
 static bool mend(Reader *reader, int *kind, Token *token) {
-    bool known = *kind == TOKEN_STRAY || errors(reader) > reader->line_errors ||
-                 (reader->lexer.now.first && errors(reader) > reader->above_errors); /* said already, most likely */
-    bool at_rest = parser_takes(reader, TOKEN_BROKEN);
+    uint32_t slips = reader->lexer.slips; /* said already, most likely? */
+    bool known = *kind == TOKEN_STRAY || slips > reader->line_slips || (reader->lexer.now.first && slips > reader->above_slips);
+    bool at_rest = reader_at_rest(reader);
     uint32_t braces = braces_before(reader, *kind);
     if (!known) {
         if (mend_item_word(reader, *kind)) return false;
@@ -296,18 +305,19 @@ static bool mend(Reader *reader, int *kind, Token *token) {
         complain(reader, *kind, *token);
     }
     if (skip_to_brace(reader, kind, token)) return true;
-    if (at_rest && !reader->lexer.now.first && reader->before.kind != TOKEN_LBRACE) spoil(reader);
+    if (at_rest && !reader->lexer.now.first && reader->before.kind != TOKEN_LBRACE && is_latest_here(reader)) spoil(reader);
     else unwind(reader, *token);
     uint32_t extra = braces > reader->blocks.count ? braces - reader->blocks.count : 0;
     *kind = skip(reader, *kind, token, extra);
-    while (!parser_takes_as_name(reader, *kind) && !parser_takes(reader, TOKEN_BROKEN)) parser_pop(reader);
+    while (!parser_takes_as_name(reader, *kind) && !parser_is_empty(reader)) parser_pop(reader);
     return true;
 }
 
 /* In braces with fields, `x =` and on the next line `y =`: not a comparison. */
 static bool is_value_missing(const Reader *reader, int kind) {
-    return kind == TOKEN_EQUAL && reader->before.token.span.start == reader->line.token.span.start &&
-           (token_traits(reader->line_before.kind) & ASKING) && !reader->lexer.now.parens && is_filled(block_kind(reader));
+    return kind == TOKEN_EQUAL && (token_traits(reader->earlier.kind) & ASKING) &&
+           reader->before.token.span.start == reader->line.token.span.start && !reader->lexer.now.parens &&
+           is_filled(block_kind(reader));
 }
 
 static bool is_too_deep(const Reader *reader) {

@@ -39,13 +39,9 @@ typedef struct Reader {
     uint32_t errors; /* reported in this file, besides the lexer's slips */
 
     /* ---- of the driver ---- */
-    Seen before;            /* the last token that the parser took */
-    Seen line;              /* the first token of the current line … */
-    Seen line_before;       /* … and the last one above it */
-    LexerState line_state;  /* after the first token of the line */
-    uint32_t line_errors, above_errors; /* before this line, and before the one above */
-    Seen item;              /* the first token of the current item */
-    LexerState item_state;
+    Seen before, earlier;   /* the last tokens that the parser took */
+    Seen line, item;        /* the first token of the current line, and of the current item */
+    uint32_t line_slips, above_slips; /* the lexer's slips before this line, and before the one above */
     uint32_t item_errors;
     Lexer lexer;
 } Reader;
@@ -105,6 +101,9 @@ void complain_depth(Reader *reader, Span span);
 int nearest_word(const Reader *reader, Text word);
 /* The word that begins an item and is spelled most like this; 0: none. */
 int nearest_item(Text word);
+
+/* Between two declarations: what comes next begins one, or ends the braces. In read.c. */
+bool reader_at_rest(const Reader *reader);
 
 static inline Node *reader_node(const Reader *reader, NodeId id) { return tree_node(reader->tree, id); }
 

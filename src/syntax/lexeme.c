@@ -97,6 +97,17 @@ void lexer_return(Lexer *lexer, const LexerState *state) {
     }
 }
 
+void lexer_go(Lexer *lexer, uint32_t position) {
+    uint32_t index = lexer->now.run ? lexer->now.run - 1 : 0;
+    while (index && lexer->runs[index].position > position) index--;
+    enter_run(lexer, index);
+    lexer->now = (LexerState){.cursor = lexer->base + (position - lexer->base_position),
+                              .run = index + 1,
+                              .braces = lexer->now.braces,
+                              .last = TOKEN_BROKEN,
+                              .fresh = true};
+}
+
 Text lexer_text(const Lexer *lexer, Span span) {
     return text_slice(lexer->bytes, span.start - lexer->bytes_position, span.end - lexer->bytes_position);
 }
