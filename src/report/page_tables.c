@@ -130,7 +130,9 @@ void page_rules(Page *page) {
 
 /* Everything of a requirement behind its clause's cell; `finding` may be NULL for an id that nothing has. */
 static void add_traced(Page *page, Text id, const Finding *finding) {
-    markup_add(page, "<td data-label=\"Requirement\">");
+    markup_add(page, "<td data-label=\"Requirement\"");
+    markup_id(page, id); /* when it stands in no document */
+    markup_add(page, ">");
     markup_name(page, id);
     if (finding == NULL) {
         markup_add(page, "</td><td class=\"empty\"></td><td class=\"empty\"></td><td class=\"empty\"></td>");
