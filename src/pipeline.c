@@ -21,6 +21,16 @@ static Text dump_values(Arena *arena, const Result *result) {
     return text_built(&out);
 }
 
+static Text dump_findings(Arena *arena, const Result *result) {
+    TextBuilder out = text_builder(arena);
+    for (uint32_t i = 0; i < result->findings.count; i++) {
+        const Finding *finding = &result->findings.at[i];
+        Text parts[3] = {finding->id, verdict_word(finding->verdict), finding->exact};
+        text_add(&out, text_fill(arena, finding->exact.length ? TEXT("{0}: {1}, {2}\n") : TEXT("{0}: {1}\n"), parts, 3));
+    }
+    return text_built(&out);
+}
+
 Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, Stage dump) {
     Check check = {0};
     Sources *sources = sources_open(arena);
@@ -29,11 +39,12 @@ Check pipeline_check(Arena *arena, const World *world, LoadRequest request, Plan
     Tree *tree = tree_open(arena, symbols, sources);
     Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
     Model *model = model_open(arena, loaded, symbols, check.messages);
-    Program *program = plan_build(arena, model, scope);
+    Program *program = plan_build(arena, world, sources, model, scope);
     Evaluation *evaluation = evaluate(arena, program);
     check.result = judge_all(arena, world, evaluation, check.messages);
     if (dump == STAGE_TREE) check.dump = dump_tree(arena, loaded);
     if (dump == STAGE_PLAN) check.dump = program_dump(arena, program);
+    if (dump == STAGE_FINDINGS) check.dump = dump_findings(arena, check.result);
     if (dump == STAGE_VALUES) check.dump = dump_values(arena, check.result);
     return check;
 }

@@ -146,7 +146,8 @@ static bool read_choice(const Session *session, Request *request, ChoiceKind cho
         if (text_is(value, "tree")) request->dump = STAGE_TREE;
         else if (text_is(value, "plan")) request->dump = STAGE_PLAN;
         else if (text_is(value, "values")) request->dump = STAGE_VALUES;
-        else return refuse(session, "--dump takes tree, plan or values, not {0}", value, value);
+        else if (text_is(value, "findings")) request->dump = STAGE_FINDINGS;
+        else return refuse(session, "--dump takes tree, plan, values or findings, not {0}", value, value);
         return true;
     case CHOICE_ALL_FORMS: request->scope = PLAN_ALL; return true;
     case CHOICE_NONE:

@@ -35,6 +35,24 @@ static SignalCompare opposite(SignalCompare comparison) {
     return comparison;
 }
 
+/* The same comparison with its sides exchanged. */
+static SignalCompare turned(SignalCompare comparison) {
+    switch (comparison) {
+    case SIGNAL_LESS: return SIGNAL_MORE;
+    case SIGNAL_AT_MOST: return SIGNAL_AT_LEAST;
+    case SIGNAL_MORE: return SIGNAL_LESS;
+    case SIGNAL_AT_LEAST: return SIGNAL_AT_MOST;
+    case SIGNAL_EQUAL:
+    case SIGNAL_UNEQUAL: break;
+    }
+    return comparison;
+}
+
+static bool is_written(Builder *builder, NodeId id) {
+    NodeKind kind = (NodeKind)tree_node(builder->tree, id)->kind;
+    return kind == NODE_NUMBER || kind == NODE_BOUNDED;
+}
+
 /* The unit written in a number, directly or within bounds; 0 when there is none. */
 static UnitId written_unit(Builder *builder, NodeId id) {
     const Node *node = tree_node(builder->tree, id);
@@ -69,6 +87,11 @@ static Condition condition_of(Builder *builder, Scope scope, StepId step, const 
     condition.choice = sides->left.class == OPERAND_WORD ? sides->left.choice : 0;
     condition.truths = sides->left.class == OPERAND_TRUTH;
     if (sides->left.class != OPERAND_VALUE) return condition;
+    if (is_written(builder, node->a) && !is_written(builder, node->b)) { /* 3 mm <= x: x is what is judged */
+        condition.compare = (uint8_t)turned((SignalCompare)compare->aux);
+        condition.left = compare->b;
+        condition.right = compare->a;
+    }
     condition.measure = sides->left.measure.kind ? sides->left.measure : sides->right.measure;
     condition.measure.written = false;
     condition.unit = written_unit(builder, node->b);

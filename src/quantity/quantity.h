@@ -128,7 +128,7 @@ Text kind_example(const Vocabulary *vocabulary, Arena *arena, KindId kind, Text 
 
 /* ---- spelling numbers: the only place where numbers become text ---- */
 
-enum { SPELL_DIGITS = 4 }; /* significant digits of results */
+enum { SPELL_DIGITS = 4, SPELL_EXACT = 12 }; /* significant digits of results; where every digit counts */
 
 /* Shortest of `digits` significant digits, correctly rounded (ties to even on the exact binary value), trailing zeros
  * off: 0.05671, 38.4, 1200, 2.52e-5 (exponent form outside 1e-4 <= |x| < 1e6). Any locale. "-0" is "0". */

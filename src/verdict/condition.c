@@ -129,6 +129,7 @@ static Outcome judge_order(Judge *judge, const Condition *condition) {
     if (!condition->measure.point) outcome.unit = unit;
     Vocabulary *vocabulary = judge->model->vocabulary;
     outcome.found = spell_value(vocabulary, judge->arena, at.left, condition->measure, unit, SPELL_DIGITS);
+    outcome.exact = spell_value(vocabulary, judge->arena, at.left, condition->measure, unit, SPELL_EXACT);
     outcome.limit = limit_words(judge, comparison, spell_value(vocabulary, judge->arena, at.right, condition->measure, unit, SPELL_DIGITS));
     if (at.over_time) outcome.instant = instant_words(judge, condition->left, condition->right, at.time);
     return outcome;

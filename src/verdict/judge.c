@@ -82,6 +82,7 @@ static void note_what_decides(Judge *judge, Finding *finding, const Judged *judg
 
 static void take_outcome(Judge *judge, Finding *finding, const Outcome *outcome) {
     finding->found = outcome->found;
+    finding->exact = outcome->exact;
     finding->limit = outcome->limit;
     finding->instant = outcome->instant;
     finding->margin_share = outcome->share;

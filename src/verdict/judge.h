@@ -27,6 +27,7 @@ typedef struct Outcome {
     Measure measure;   /* of the absolute margin */
     UnitId unit;
     Text found, limit, instant;
+    Text exact;        /* the found number with SPELL_EXACT digits; empty when it is none */
     StepId trouble;    /* UNKNOWN, UNCOMPUTED: the step to ask why */
 } Outcome;
 

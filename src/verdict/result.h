@@ -53,6 +53,7 @@ typedef struct Finding {
     Verdict verdict;
     bool advice;   /* a `should`: reported, but never counts against the exit status */
     Text found;    /* 1.40 s; empty when there is none (truth values) */
+    Text exact;    /* the same with all digits that count, for tests and dumps: 1.39999999997 s */
     Text limit;    /* at most 1.5 s;  at least 2;  housed */
     Text margin;   /* "6.7 %", "35 K", negative when not met: "-3.1 %"; empty when there is none */
     Text margin_absolute; /* 0.10 s; empty when there is none */
