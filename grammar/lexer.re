@@ -292,17 +292,15 @@ static int stray_token(Lexer *lexer, Slip slip, Cursor start, Cursor cursor, Tok
     return TOKEN_STRAY;
 }
 
-/* The bytes of the name at `start`, other letters than ASCII included. */
+static bool is_in_name(Cursor at) {
+    unsigned char c = (unsigned char)*at;
+    return (unsigned char)((c | 32) - 'a') < 26 || is_digit(*at) || c == '_' || (c >= 0x80 && sign_at(at) == SIGN_NONE);
+}
+
+/* The end of the name that begins here, other letters than ASCII included. */
 static Cursor name_end(Cursor at) {
-    for (;; at++) {
-        unsigned char c = (unsigned char)*at;
-        if ((unsigned char)((c | 32) - 'a') < 26 || is_digit(*at) || c == '_') continue;
-        if (c >= 0x80 && sign_at(at) == SIGN_NONE) continue;
-        unsigned char next = (unsigned char)(c == '-' ? at[1] : '\n');
-        if ((unsigned char)((next | 32) - 'a') < 26 || is_digit(at[1]) || next == '_') continue;
-        if (next >= 0x80 && c == '-' && sign_at(at + 1) == SIGN_NONE) continue;
-        return at;
-    }
+    while (is_in_name(at) || (*at == '-' && is_in_name(at + 1))) at++;
+    return at;
 }
 
 static int wide_name(Lexer *lexer, Cursor start, Token *token) {

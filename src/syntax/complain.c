@@ -115,8 +115,8 @@ void complain(Reader *reader, int kind, Token token) {
 void complain_value_missing(Reader *reader, Seen before) {
     reader->errors++;
     bool condition = before.kind == TOKEN_SHALL || before.kind == TOKEN_SHOULD || before.kind == TOKEN_WHEN;
-    SAY(reader->messages, VALUE_MISSING, before.token.span, condition ? TEXT("condition") : TEXT("value"),
-        found(reader, before.kind, before.token));
+    Text what = condition ? TEXT("condition") : before.kind == TOKEN_COLON && block_kind(reader) == NODE_FORM ? TEXT("type") : TEXT("value");
+    SAY(reader->messages, VALUE_MISSING, before.token.span, what, found(reader, before.kind, before.token));
 }
 
 /* "axis lift", "rule energy", "table". */

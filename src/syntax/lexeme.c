@@ -189,28 +189,39 @@ Symbol lexer_unit(Lexer *lexer, Span span, Text text) {
     return symbol;
 }
 
-/* What to do about a character that is in no name but looks as if it were meant. */
-static Text name_advice(Text bad) {
+/* What to do about a character that is in no name but looks as if it were meant; *shown: how to show it. */
+static Text name_advice(Text bad, Text *shown) {
     static const struct {
-        const char *bad, *advice;
+        const char *bad, *shown, *advice;
     } KNOWN[] = {
-        {"\xC2\xA0", "Use an ordinary space; this one does not break a line."},
-        {"\xE2\x80\xAF", "Use an ordinary space; this one does not break a line."},
-        {"\xE2\x80\x8B", "Remove it; it is a space without width."},
-        {"\xE2\x80\x9C", "A text stands in straight double quotes: \"…\"."},
-        {"\xE2\x80\x9D", "A text stands in straight double quotes: \"…\"."},
-        {"\xE2\x80\x9E", "A text stands in straight double quotes: \"…\"."},
-        {"\xC2\xAB", "A text stands in straight double quotes: \"…\"."},
-        {"\xC2\xBB", "A text stands in straight double quotes: \"…\"."},
-        {"\xC2\xB2", "Right would be ^ 2."},
-        {"\xC2\xB3", "Right would be ^ 3."},
-        {"\xE2\x80\x93", "A hyphen and a minus are written -."},
-        {"\xE2\x80\x94", "A hyphen and a minus are written -; a comment begins with --."},
-        {"\xC3\xB7", "Division is written /."},
+        {"\xC2\xA0", "U+00A0", "Use an ordinary space; this one does not break a line."},
+        {"\xE2\x80\xAF", "U+202F", "Use an ordinary space; this one does not break a line."},
+        {"\xE2\x80\x89", "U+2009", "Use an ordinary space; this one is thin."},
+        {"\xE2\x80\x9C", "", "A text stands in straight double quotes: \"…\"."},
+        {"\xE2\x80\x9D", "", "A text stands in straight double quotes: \"…\"."},
+        {"\xE2\x80\x9E", "", "A text stands in straight double quotes: \"…\"."},
+        {"\xC2\xAB", "", "A text stands in straight double quotes: \"…\"."},
+        {"\xC2\xBB", "", "A text stands in straight double quotes: \"…\"."},
+        {"\xC2\xB2", "", "Right would be ^ 2."},
+        {"\xC2\xB3", "", "Right would be ^ 3."},
+        {"\xE2\x80\x93", "", "A hyphen and a minus are written -."},
+        {"\xE2\x80\x94", "", "A hyphen and a minus are written -; a comment begins with --."},
+        {"\xC3\xB7", "", "Division is written /."},
     };
-    for (size_t i = 0; i < sizeof KNOWN / sizeof *KNOWN; i++)
-        if (text_is(bad, KNOWN[i].bad)) return text_from(KNOWN[i].advice);
+    for (size_t i = 0; i < sizeof KNOWN / sizeof *KNOWN; i++) {
+        if (!text_is(bad, KNOWN[i].bad)) continue;
+        if (*KNOWN[i].shown) *shown = text_from(KNOWN[i].shown);
+        return text_from(KNOWN[i].advice);
+    }
     return TEXT("A name has letters, digits, _ and inner hyphens.");
+}
+
+static void say_bad_name(Lexer *lexer, Span span, Text name, Text bad) {
+    if (lexer->quiet) return;
+    lexer->slips++;
+    Text shown = utf8_visible(lexer->arena, bad), advice = name_advice(bad, &shown);
+    if (text_equal(bad, name)) SAY(lexer->messages, STRAY_CHARACTER, span, shown, advice);
+    else SAY(lexer->messages, NAME_CHARACTER, span, utf8_visible(lexer->arena, name), shown, advice);
 }
 
 int lexer_wide_name(Lexer *lexer, Span span, Token *token) {
@@ -225,11 +236,7 @@ int lexer_wide_name(Lexer *lexer, Span span, Token *token) {
     if (place) place->length = 0; /* not to be taken for an ASCII name before it is judged */
     Text normal = utf8_normal(lexer->arena, text);
     if (!utf8_is_name(normal, &bad)) {
-        if (!lexer->quiet) {
-            lexer->slips++;
-            if (bad.at == normal.at && bad.length == normal.length) SAY(lexer->messages, STRAY_CHARACTER, span, utf8_visible(lexer->arena, bad), name_advice(bad));
-            else SAY(lexer->messages, NAME_CHARACTER, span, utf8_visible(lexer->arena, normal), utf8_visible(lexer->arena, bad), name_advice(bad));
-        }
+        say_bad_name(lexer, span, normal, bad);
         return TOKEN_STRAY;
     }
     token->value = symbol_of(lexer->tree->symbols, normal);

@@ -25,6 +25,7 @@ static void feed_made(Reader *reader, int kind) {
 
 /* Keeps what is needed to come back to this line, and to this item. */
 static void begin_line(Reader *reader, int kind, Token token) {
+    reader->above = reader->line;
     reader->line = (Seen){kind, token};
     reader->above_slips = reader->line_slips;
     reader->line_slips = reader->lexer.slips;
@@ -195,8 +196,8 @@ static bool mend_item_word(Reader *reader, int kind) {
     if (reader->blocks.count == 1) {
         NodeId owner = reader->blocks.at[0].owner;
         bool begun = reader->latest > owner; /* a field was read */
-        bool word_inside = (token_traits(reader->before.kind) & WORD) || kind == TOKEN_TEXT || kind == TOKEN_CLAUSE;
-        if (reader_node(reader, owner)->kind != NODE_FILLED || begun || !word_inside) return false;
+        Text first = lexer_text(&reader->lexer, reader->before.token.span);
+        if (reader_node(reader, owner)->kind != NODE_FILLED || begun || !looks_inside(meant, first, kind)) return false;
     }
     complain_misspelt(reader, reader->item.token, meant);
     while (!parser_is_empty(reader)) parser_pop(reader);
@@ -220,6 +221,21 @@ static bool mend_word(Reader *reader, int kind, Token token) {
     if (meant == TOKEN_WITHIN || meant == TOKEN_VARIES || meant == TOKEN_SETTLES || meant == TOKEN_NEEDS)
         reader->lexer.now.in_takes_unit = false;
     return feed(reader, meant, token);
+}
+
+/* `x = 5 mm mm`: the second was taken for the name of another field, and what comes after it, on the next line, is no '='.
+ * Reports the name, and takes it off again. */
+static bool mend_extra_name(Reader *reader, int kind) {
+    Seen name = reader->before;
+    if (!is_filled(block_kind(reader)) || !parser_is_name(name.kind) || !parser_takes(reader, TOKEN_EQUAL)) return false;
+    if (!(reader->lexer.now.first || kind == TOKEN_RBRACE) || parser_takes(reader, TOKEN_NUMBER) || !reader->latest) return false;
+    Seen start = reader->lexer.now.first ? reader->above : reader->line;
+    if (name.token.span.start == start.token.span.start || reader->earlier.kind == TOKEN_LBRACE) return false;
+    reader->before = reader->earlier;
+    parser_pop(reader);
+    complain(reader, name.kind, name.token, false);
+    spoil(reader);
+    return true;
 }
 
 /* Braces were not closed, and the line begins another item. */
@@ -256,7 +272,8 @@ static bool mend_missing_brace(Reader *reader, int kind, Token token) {
  * may have taken it for the value, and only now does not know what to do: `shall a <=` and on the next line `from URS`. */
 static bool mend_missing_value(Reader *reader, int kind) {
     bool now = (reader->lexer.now.first || kind == TOKEN_END || kind == TOKEN_RBRACE) && (token_traits(reader->before.kind) & ASKING);
-    if (now && parser_takes(reader, TOKEN_NUMBER)) {
+    bool type_due = reader->before.kind == TOKEN_COLON && parser_takes(reader, TOKEN_TABLE);
+    if (now && (type_due || parser_takes(reader, TOKEN_NUMBER))) {
         complain_value_missing(reader, reader->before);
         return true;
     }
@@ -293,6 +310,7 @@ static bool mend(Reader *reader, int *kind, Token *token) {
     }
     if (*kind != TOKEN_END && mend_open_braces(reader, *kind, *token)) return false;
     if (mend_missing_brace(reader, *kind, *token)) return true;
+    if (!known && mend_extra_name(reader, *kind)) return true;
     if (!known && mend_missing_value(reader, *kind)) {
         if (reader->before.kind == TOKEN_BROKEN) return false; /* back at the beginning of the line */
     } else if (*kind == TOKEN_END && mend_open_braces(reader, *kind, *token)) {
@@ -302,7 +320,10 @@ static bool mend(Reader *reader, int *kind, Token *token) {
         SAY(reader->messages, BRACE_TOO_MANY, token->span, TEXT(""));
         return false;
     } else if (!known) {
-        complain(reader, *kind, *token);
+        int meant = *kind == TOKEN_NAME && at_rest && !reader->lexer.now.first
+                        ? nearest_going_on(reader, lexer_text(&reader->lexer, token->span)) : 0;
+        if (meant) complain_misspelt(reader, *token, meant);
+        else complain(reader, *kind, *token, reader->lexer.now.first);
     }
     if (skip_to_brace(reader, kind, token)) return true;
     if (at_rest && !reader->lexer.now.first && reader->before.kind != TOKEN_LBRACE && is_latest_here(reader)) spoil(reader);

@@ -40,7 +40,7 @@ typedef struct Reader {
 
     /* ---- of the driver ---- */
     Seen before, earlier;   /* the last tokens that the parser took */
-    Seen line, item;        /* the first token of the current line, and of the current item */
+    Seen line, above, item; /* the first token of the current line, of the one above, and of the current item */
     uint32_t line_slips, above_slips; /* the lexer's slips before this line, and before the one above */
     uint32_t item_errors;
     Lexer lexer;
@@ -88,7 +88,7 @@ void block_close(Reader *reader);
 /* ---- messages, in complain.c ---- */
 
 /* The parser cannot take this token: says why, in terms of what would be right. */
-void complain(Reader *reader, int kind, Token token);
+void complain(Reader *reader, int kind, Token token, bool first); /* first: on its line */
 void complain_value_missing(Reader *reader, Seen before);
 void complain_brace_open(Reader *reader, const Block *block, int kind, Token here);
 void complain_brace_missing(Reader *reader);
@@ -99,6 +99,10 @@ void complain_misspelt(Reader *reader, Token token, int meant);
 void complain_depth(Reader *reader, Span span);
 /* The word of the language, among those that the parser would take now, that is spelled most like this; 0: none. */
 int nearest_word(const Reader *reader, Text word);
+/* The same, among those with which a declaration could have gone on. */
+int nearest_going_on(const Reader *reader, Text word);
+/* Could this be the beginning of what is in the braces of such an item: a word and the token after it? */
+bool looks_inside(int item, Text word, int next);
 /* The word that begins an item and is spelled most like this; 0: none. */
 int nearest_item(Text word);
 
