@@ -239,6 +239,7 @@ inline_head(A) ::= NAME(N) title(T).     { NodeId form = NODE(NAME, N.span, NAME
 // table { 40 °C: 100 %; 60 °C: 55 % }
 table(A) ::= table_head(A) opened rows(R) RBRACE. { reader_node(reader, A)->a = R.first; }
 table(A) ::= table_head(A) opened rows(R) SEMICOLON RBRACE. { reader_node(reader, A)->a = R.first; }
+table(A) ::= TABLE(W) TEXT(T).            { A = NODE(TABLE, span_join(W.span, T.span), 0, 0, T.value, 0); } // table "derating.csv"
 table_head(A) ::= TABLE(T).              { A = reader->head = NODE(TABLE, T.span, 0, 0, 0, 0); }
 rows(A) ::= row(R).                      { A = LIST(R); }
 rows(A) ::= rows(A) SEMICOLON row(R).    { list_add(reader, &A, R); }
@@ -249,6 +250,7 @@ row(A) ::= BROKEN(T).                    { A = grow_broken(reader, T); }
 
 // cycle exchange "…" progressive { move 320 mm in 1.40 s by cycloidal }
 item(A) ::= cycle_head(A) opened segments(S) RBRACE. { reader_node(reader, A)->b = S.first; }
+item(A) ::= cycle_head(A) FROM texts(T). { reader_node(reader, A)->a = T.first; } // cycle pick "…" from "pick.csv"
 cycle_head(A) ::= CYCLE NAME(N) title(T). { A = reader->head = NODE(CYCLE, N.span, NAME(N), 0, 0, T); }
 cycle_head(A) ::= CYCLE NAME(N) title(T) PROGRESSIVE(P).
                                          { List list = LIST(T); NodeId option = OPTION(PROGRESSIVE, P.span, 0, 0);

@@ -350,7 +350,7 @@ static void reach_operands(Search *search, StepId id) {
         reach_one(search, segment->length);
         if (step->kind == STEP_CYCLE) reach_one(search, segment->displacement);
         if (step->kind == STEP_CYCLE) reach_one(search, segment->shape[step->aux]);
-        if (step->kind == STEP_CYCLE_INPUT) reach_one(search, program->inputs.at[step->b].steps[i]);
+        if (step->kind == STEP_CYCLE_INPUT && cycle->profile == NULL) reach_one(search, program->inputs.at[step->b].steps[i]);
     }
 }
 

@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "compute/profile.h"
 #include "compute/step.h"
 
 static const double law_slack = 1e-9; /* of the stroke */
@@ -41,6 +42,7 @@ static bool segment_is_fine(const Evaluation *evaluation, StepId id, const PlanS
 
 Computed run_cycle(Evaluation *evaluation, StepId id, const Step *step) {
     const PlanCycle *cycle = &evaluation->program->cycles.at[step->a];
+    if (cycle->profile != NULL) return computed_signal(profile_signal(evaluation->arena, cycle->profile, step->aux));
     uint32_t count = cycle->segments.count;
     unsigned order = step->aux;
     Arena *arena = evaluation->arena;
@@ -88,6 +90,9 @@ Computed run_cycle_time(Evaluation *evaluation, StepId id, const Step *step) {
 Computed run_cycle_input(Evaluation *evaluation, StepId id, const Step *step) {
     const PlanInput *input = &evaluation->program->inputs.at[step->b];
     const PlanCycle *cycle = &evaluation->program->cycles.at[input->cycle];
+    if (cycle->profile != NULL) {
+        return computed_signal(signal_steps(evaluation->arena, cycle->profile->times, input->values, cycle->profile->count - 1));
+    }
     uint32_t count = cycle->segments.count;
     double *times = ARENA_ARRAY(evaluation->arena, double, count + 1), *values = ARENA_ARRAY(evaluation->arena, double, count);
     Computed trouble;

@@ -10,6 +10,7 @@ static const double settled_share = 1e-13; /* of the value */
 static bool cycle_depends(const Program *program, const Step *step, StepId guess) {
     uint32_t index = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].cycle : step->a;
     const PlanCycle *cycle = &program->cycles.at[index];
+    if (cycle->profile != NULL) return false;
     for (uint32_t i = 0; i < cycle->segments.count; i++) {
         const PlanSegment *segment = &cycle->segments.at[i];
         StepId shape = step->kind == STEP_CYCLE ? segment->shape[step->aux] : 0;

@@ -66,7 +66,7 @@ Text path_join(Arena *arena, Text folder, Text name) {
     return text_built(&out);
 }
 
-static bool path_inside(Text real, Text root) {
+bool path_inside(Text real, Text root) {
     if (!text_starts(real, root)) return false;
     return real.length == root.length || root.length == 0 || root.at[root.length - 1] == '/' || real.at[root.length] == '/';
 }

@@ -38,5 +38,7 @@ Loaded *load_files(Arena *arena, const World *world, Sources *sources, Tree *tre
 Text path_folder(Text path);
 bool path_tidy(Arena *arena, Text path, Text *tidy);
 Text path_join(Arena *arena, Text folder, Text name);
+/* Whether a resolved path lies in a resolved folder. */
+bool path_inside(Text real, Text root);
 
 #endif

@@ -29,6 +29,8 @@ typedef struct Builder {
     Arena *arena;
     Model *model;
     Program *program;
+    const World *world; /* for data files */
+    Sources *sources;
     Tree *tree;
     Messages *messages;
     Map step_table;    /* hash -> StepId, so that equal steps are one */

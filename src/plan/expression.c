@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "plan/data.h"
+
 #define PI 3.14159265358979323846
 
 static Operand compile_inner(Builder *builder, Scope scope, NodeId id, const Type *expected);
@@ -117,8 +119,35 @@ static Operand compile_bounded(Builder *builder, NodeId id) {
     return number_operand(emit_bounded(builder, constant, node->span), nominal.measure);
 }
 
+/* `table "derating.csv"`: the first column holds the keys, the second the values. */
+static Operand compile_table_file(Builder *builder, NodeId id) {
+    const Node *node = tree_node(builder->tree, id);
+    DataTable data;
+    if (!data_read(builder, node->b, &data)) return operand_broken();
+    if (data.column_count != 2) {
+        SAY(builder->messages, TABLE_COLUMNS, node->span, node_text(builder, id));
+        return operand_broken();
+    }
+    PlanTable table = {.node = id, .count = data.row_count, .key = data.columns[0].measure, .value = data.columns[1].measure};
+    table.keys = ARENA_ARRAY(builder->arena, StepId, table.count);
+    table.values = ARENA_ARRAY(builder->arena, StepId, table.count);
+    for (uint32_t i = 0; i < table.count; i++) {
+        const DataColumn *keys = &data.columns[0];
+        if (i > 0 && !(keys->values[i] > keys->values[i - 1])) {
+            SAY(builder->messages, TABLE_ORDER, keys->spans[i], source_text(builder->tree->sources, keys->spans[i]));
+            return operand_broken();
+        }
+        table.keys[i] = emit_constant(builder, keys->values[i], keys->spans[i]);
+        table.values[i] = emit_constant(builder, data.columns[1].values[i], data.columns[1].spans[i]);
+    }
+    uint32_t index = builder->program->tables.count;
+    VECTOR_PUSH(builder->arena, &builder->program->tables, table);
+    return (Operand){.class = OPERAND_TABLE, .index = index, .measure = table.value, .key = table.key};
+}
+
 static Operand compile_table(Builder *builder, NodeId id) {
     const Node *node = tree_node(builder->tree, id);
+    if (node->b != 0) return compile_table_file(builder, id);
     PlanTable table = {.node = id};
     for (NodeId row = node->a; row != 0; row = tree_node(builder->tree, row)->next) table.count++;
     table.keys = ARENA_ARRAY(builder->arena, StepId, table.count);

@@ -86,11 +86,33 @@ static Text written_number(Builder *builder, NodeId id) {
     return text_slice(text, 0, end);
 }
 
+/* A number without its angle, as turns: 50 rev/s for 50 Hz or 50 1/s. Empty where turns are not what is missing. */
+static Text in_turns(Builder *builder, NodeId id, Type type) {
+    const Node *node = tree_node(builder->tree, id);
+    const Vocabulary *vocabulary = builder->model->vocabulary;
+    if (node->kind != NODE_NUMBER || node->name == 0) return (Text){0};
+    const Unit *unit = unit_of(vocabulary, vocabulary_unit(builder->model->vocabulary, node->name, node->span));
+    Dimension turning = unit->dimension, frequency = {{[DIMENSION_TIME] = -6}};
+    turning.sixths[DIMENSION_ANGLE] = (int8_t)(turning.sixths[DIMENSION_ANGLE] + 6);
+    Text written = symbol_text(builder->model->symbols, node->name), parts[2];
+    if (!dimension_equal(turning, kind_of(vocabulary, type.kind)->dimension)) return (Text){0};
+    if (text_starts(written, TEXT("1/"))) {
+        parts[0] = written_number(builder, id);
+        parts[1] = text_slice(written, 1, written.length);
+        return text_fill(builder->arena, TEXT("{0} rev{1}"), parts, 2);
+    }
+    if (!dimension_equal(unit->dimension, frequency)) return (Text){0};
+    parts[0] = spell_number(builder->arena, node->number * unit->factor, 12);
+    return text_fill(builder->arena, TEXT("{0} rev/s"), parts, 1);
+}
+
 static void say_misfit(Builder *builder, Fit how, Operand operand, Type type, NodeId node, Text name) {
     const Model *model = builder->model;
     Span span = tree_node(builder->tree, node)->span;
     Text example = kind_example(model->vocabulary, builder->arena, type.kind, written_number(builder, node));
     Text due = type_words(model, builder->arena, type), is = operand_words(builder, operand), text = node_text(builder, node);
+    Text turns = how == FIT_ANGLE ? in_turns(builder, node, type) : (Text){0};
+    if (turns.length > 0) example = turns;
     switch (how) {
     case FIT_YES: break;
     case FIT_DIMENSION: SAY(builder->messages, WRONG_KIND, span, name, due, text, is, example); break;

@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "plan/data.h"
+
 static Dimension dimension_of(DimensionName name) {
     Dimension dimension = {{0}};
     dimension.sixths[name] = 6;
@@ -240,10 +242,64 @@ static bool label_is_taken(Builder *builder, const PlanCycle *cycle, const Node 
     return false;
 }
 
+/* ---- cycles from a table ----------------------------------------------------------------------------------------- */
+
+enum { PROFILE_ROWS_LEAST = 4 };
+
+static const DataColumn *column_of(const DataTable *table, const char *name) {
+    for (uint32_t i = 0; i < table->column_count; i++) {
+        if (text_is(table->columns[i].name, name)) return &table->columns[i];
+    }
+    return NULL;
+}
+
+static bool check_profile(Builder *builder, NodeId node, const DataTable *table, const DataColumn *time, const DataColumn *position) {
+    Span span = tree_node(builder->tree, node)->span;
+    bool linear = position && dimension_equal(position->measure.dimension, dimension_of(DIMENSION_LENGTH));
+    bool rotary = position && dimension_equal(position->measure.dimension, dimension_of(DIMENSION_ANGLE));
+    if (time == NULL || !dimension_equal(time->measure.dimension, dimension_of(DIMENSION_TIME)) || (!linear && !rotary)) {
+        SAY(builder->messages, PROFILE_COLUMNS, time && position ? (linear || rotary ? time : position)->span : span, node_text(builder, node));
+        return false;
+    }
+    if (table->row_count < PROFILE_ROWS_LEAST) {
+        SAY(builder->messages, PROFILE_ROWS, span, node_text(builder, node));
+        return false;
+    }
+    for (uint32_t i = 1; i < table->row_count; i++) {
+        if (time->values[i] > time->values[i - 1]) continue;
+        SAY(builder->messages, PROFILE_ORDER, time->spans[i], source_text(builder->tree->sources, time->spans[i]));
+        return false;
+    }
+    return true;
+}
+
+static bool open_profile(Builder *builder, uint32_t index, NodeId text_node) {
+    DataTable *table = ARENA_NEW(builder->arena, DataTable);
+    Span span = tree_node(builder->tree, text_node)->span;
+    if (!data_read(builder, text_node, table)) return false;
+    const DataColumn *time = column_of(table, "time"), *position = column_of(table, "position");
+    if (!check_profile(builder, text_node, table, time, position)) return false;
+    uint32_t rows = table->row_count;
+    double *times = ARENA_ARRAY(builder->arena, double, rows);
+    for (uint32_t i = 0; i < rows; i++) times[i] = time->values[i] - time->values[0];
+    PlanProfile *profile = ARENA_NEW(builder->arena, PlanProfile);
+    *profile = (PlanProfile){rows, times, position->values};
+    PlanSegment segment = {.node = builder->program->cycles.at[index].node, .start = emit_constant(builder, 0, span)};
+    segment.length = emit_constant(builder, times[rows - 1], span);
+    segment.displacement = emit_constant(builder, position->values[rows - 1] - position->values[0], span);
+    PlanCycle *cycle = &builder->program->cycles.at[index];
+    cycle->profile = profile;
+    cycle->data = table;
+    cycle->duration = segment.length;
+    VECTOR_PUSH(builder->arena, &cycle->segments, segment);
+    return set_stroke(builder, index, position->measure, span);
+}
+
 static bool open_cycle(Builder *builder, uint32_t index) {
     const Node *node = tree_node(builder->tree, builder->program->cycles.at[index].node);
     StepId elapsed = emit_constant(builder, 0, node->span);
     bool fine = true;
+    if (node->a != 0) return open_profile(builder, index, node->a);
     for (NodeId id = node->b; id != 0; id = tree_node(builder->tree, id)->next) {
         const Node *written = tree_node(builder->tree, id);
         if (written->kind != NODE_SEGMENT) continue;
@@ -401,7 +457,8 @@ Operand cycle_member(Builder *builder, Operand cycle, Symbol name, NodeId id) {
 
 /* Peak of a derivative within one segment: |displacement| · peak of the law's derivative / length^order. */
 static StepId segment_peak(Builder *builder, Operand operand, unsigned order, Span span) {
-    cycle_signal(builder, operand.index, order, span);
+    StepId signal = cycle_signal(builder, operand.index, order, span);
+    if (builder->program->cycles.at[operand.index].profile) return emit(builder, STEP_REDUCE, REDUCE_PEAK, signal, 0, 0, span);
     const PlanSegment segment = builder->program->cycles.at[operand.index].segments.at[operand.segment];
     if (segment.shape[0] == 0) return emit_constant(builder, 0, span);
     StepId peak = emit(builder, STEP_REDUCE, REDUCE_PEAK, segment.shape[order], 0, 0, span);
@@ -433,6 +490,26 @@ Operand segment_member(Builder *builder, Operand operand, Symbol name, NodeId id
 
 /* ---- inputs ------------------------------------------------------------------------------------------------------ */
 
+/* An input of a cycle from a table is one more column of it. */
+static StepId profile_input(Builder *builder, uint32_t index, Symbol name, Type type, StepId otherwise, Span span) {
+    const DataTable *table = builder->program->cycles.at[index].data;
+    for (uint32_t i = 0; i < table->column_count; i++) {
+        const DataColumn *column = &table->columns[i];
+        if (!text_equal(column->name, model_name(builder->model, name)) || type.class != TYPE_QUANTITY) continue;
+        Measure measure = column->measure;
+        Fit how = measure_fits(builder->model->vocabulary, measure, type.kind);
+        if (how != FIT_YES) {
+            SAY(builder->messages, WRONG_KIND, column->span, column->name, type_words(builder->model, builder->arena, type),
+                TEXT("this column"), measure_words(builder->model->vocabulary, builder->arena, measure), (Text){0});
+            return otherwise;
+        }
+        uint32_t id = builder->program->inputs.count;
+        VECTOR_PUSH(builder->arena, &builder->program->inputs, (PlanInput){.cycle = index, .values = column->values});
+        return emit(builder, STEP_CYCLE_INPUT, 0, otherwise, id, 0, span);
+    }
+    return otherwise;
+}
+
 StepId cycle_input(Builder *builder, uint32_t index, Symbol name, Type type, StepId otherwise, Span span) {
     uint32_t count = builder->program->cycles.at[index].segments.count;
     PlanInput input = {.cycle = index, .steps = ARENA_ARRAY(builder->arena, StepId, count)};
@@ -454,29 +531,35 @@ StepId cycle_input(Builder *builder, uint32_t index, Symbol name, Type type, Ste
         }
     }
     VECTOR_PUSH(builder->arena, &builder->program->cycles.at[index].inputs_taken, name);
+    if (builder->program->cycles.at[index].profile) return profile_input(builder, index, name, type, otherwise, span);
     if (!any) return otherwise;
     uint32_t id = builder->program->inputs.count;
     VECTOR_PUSH(builder->arena, &builder->program->inputs, input);
     return emit(builder, STEP_CYCLE_INPUT, 0, otherwise, id, 0, span);
 }
 
+static void check_input_name(Builder *builder, const PlanCycle *cycle, Symbol name, Span span) {
+    Nearest nearest = nearest_to(builder->model->symbols, name);
+    for (uint32_t k = 0; k < cycle->inputs_taken.count; k++) {
+        if (cycle->inputs_taken.at[k] == name) return;
+        nearest_try(&nearest, cycle->inputs_taken.at[k]);
+    }
+    SAY(builder->messages, INPUT_UNUSED, span, model_name(builder->model, name), model_name(builder->model, cycle->name), nearest_found(&nearest));
+}
+
 void check_cycle_inputs(Builder *builder) {
     for (uint32_t c = 1; c < builder->program->cycles.count; c++) {
         const PlanCycle *cycle = &builder->program->cycles.at[c];
-        for (uint32_t i = 0; i < cycle->segments.count; i++) {
+        for (uint32_t i = 0; cycle->data != NULL && i < cycle->data->column_count; i++) {
+            const DataColumn *column = &cycle->data->columns[i];
+            if (text_is(column->name, "time") || text_is(column->name, "position")) continue;
+            check_input_name(builder, cycle, symbol_of(builder->model->symbols, column->name), column->span);
+        }
+        for (uint32_t i = 0; cycle->data == NULL && i < cycle->segments.count; i++) {
             NodeId field = tree_node(builder->tree, cycle->segments.at[i].node)->c;
             for (; field != 0; field = tree_node(builder->tree, field)->next) {
                 const Node *node = tree_node(builder->tree, field);
-                Nearest nearest = nearest_to(builder->model->symbols, node->name);
-                bool taken = false;
-                for (uint32_t k = 0; k < cycle->inputs_taken.count; k++) {
-                    taken = taken || cycle->inputs_taken.at[k] == node->name;
-                    nearest_try(&nearest, cycle->inputs_taken.at[k]);
-                }
-                if (!taken) {
-                    SAY(builder->messages, INPUT_UNUSED, node->span, model_name(builder->model, node->name),
-                        model_name(builder->model, cycle->name), nearest_found(&nearest));
-                }
+                check_input_name(builder, cycle, node->name, node->span);
             }
         }
     }

@@ -129,8 +129,8 @@ static void name_cycle_values(Builder *builder) {
     }
 }
 
-Program *plan_build(Arena *arena, Model *model, PlanScope scope) {
-    Builder builder = {.arena = arena, .model = model, .tree = model->tree, .messages = model->messages};
+Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanScope scope) {
+    Builder builder = {.arena = arena, .world = world, .sources = sources, .model = model, .tree = model->tree, .messages = model->messages};
     builder.program = open_program(arena, model);
     open_builder(&builder);
     check_forms(&builder, scope);

@@ -111,8 +111,18 @@ typedef struct PlanSegment {
     StepId shape[5];     /* position over normalised time and its derivatives, as asked for */
 } PlanSegment;
 
+/* Positions over time from a table, joined by the smoothest cubic curve that repeats: position, speed and acceleration are
+ * continuous, also from the end back to the beginning. */
+typedef struct PlanProfile {
+    uint32_t count;   /* rows; the last is the end of the cycle */
+    const double *times;     /* s; the first is 0 */
+    const double *positions; /* SI */
+} PlanProfile;
+
 typedef struct PlanCycle {
     NodeId node;
+    const PlanProfile *profile; /* of a cycle from a table; else NULL */
+    const struct DataTable *data; /* all its columns; else NULL */
     Symbol name;
     Measure stroke;       /* length or angle */
     bool progressive;
@@ -127,6 +137,7 @@ typedef struct PlanCycle {
 typedef struct PlanInput { /* values of one input over one cycle */
     uint32_t cycle;
     StepId *steps; /* one for each segment; 0: as elsewhere */
+    const double *values; /* of a cycle from a table: one for each row, in force from it to the next; else NULL */
 } PlanInput;
 
 typedef struct PlanTable {
@@ -210,6 +221,7 @@ typedef enum PlanScope {
     PLAN_NAMED, /* forms declared in named files are checked for themselves */
     PLAN_ALL    /* so are all others, the standard library's included */
 } PlanScope;
-Program *plan_build(Arena *arena, Model *model, PlanScope scope);
+/* `world` and `sources` are for the data files (CSV) that the specification names. */
+Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanScope scope);
 
 #endif

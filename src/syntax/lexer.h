@@ -9,6 +9,7 @@
 #define TRUNNION_SYNTAX_LEXER_H
 
 #include "parser.h"
+#include "syntax/number.h"
 #include "syntax/tree.h"
 
 enum { TOKEN_END = 0 }; /* lemon's number for the end of the text */
@@ -89,8 +90,6 @@ Symbol lexer_name(Lexer *lexer, Text text);               /* ASCII */
 int lexer_wide_name(Lexer *lexer, Span span, Token *token); /* with other letters: NAME or STRAY */
 Symbol lexer_clause(Lexer *lexer, Text text);
 Symbol lexer_unit(Lexer *lexer, Span span, Text text);
-/* The number in a decimal text of digits, point and exponent, without sign, correctly rounded; infinite when too large. */
-double number_read(Text text);
 
 typedef enum Slip {
     SLIP_STRAY, SLIP_TEXT_OPEN, SLIP_TEXT_ESCAPE, SLIP_NAME_START, SLIP_CLAUSE, SLIP_LARGE, SLIP_SMALL, SLIP_COMMA,

@@ -1,0 +1,143 @@
+#include "plan/data.h"
+
+#include <math.h>
+
+#include "syntax/number.h"
+#include "text/csv.h"
+#include "text/utf8.h"
+
+static bool is_number(Text text) {
+    size_t i = 0, digits = 0;
+    if (i < text.length && (text.at[i] == '-' || text.at[i] == '+')) i++;
+    for (; i < text.length && text.at[i] >= '0' && text.at[i] <= '9'; i++) digits++;
+    if (i < text.length && text.at[i] == '.') {
+        for (i++; i < text.length && text.at[i] >= '0' && text.at[i] <= '9'; i++) digits++;
+    }
+    if (digits == 0) return false;
+    if (i < text.length && (text.at[i] == 'e' || text.at[i] == 'E')) {
+        i++;
+        if (i < text.length && (text.at[i] == '-' || text.at[i] == '+')) i++;
+        size_t exponent = i;
+        while (i < text.length && text.at[i] >= '0' && text.at[i] <= '9') i++;
+        if (exponent == i) return false;
+    }
+    return i == text.length;
+}
+
+static double read_signed(Text text) {
+    bool minus = text.at[0] == '-', sign = minus || text.at[0] == '+';
+    double number = number_read(text_slice(text, sign ? 1 : 0, text.length));
+    return minus ? -number : number;
+}
+
+static bool read_header(Builder *builder, const CsvRecord *record, DataTable *table) {
+    bool fine = true;
+    table->column_count = record->count;
+    table->columns = ARENA_ARRAY(builder->arena, DataColumn, record->count);
+    for (uint32_t i = 0; i < record->count; i++) {
+        DataColumn *column = &table->columns[i];
+        Text text = text_trim(record->fields[i].text);
+        column->span = record->fields[i].span;
+        size_t open = 0;
+        while (open < text.length && text.at[open] != '[') open++;
+        column->name = text_trim(text_slice(text, 0, open));
+        if (column->name.length == 0 || (open < text.length && text.at[text.length - 1] != ']')) {
+            SAY(builder->messages, DATA_HEADER, column->span, text);
+            fine = false;
+            continue;
+        }
+        Text unit = open < text.length ? text_trim(text_slice(text, open + 1, text.length - 1)) : (Text){0};
+        if (unit.length > 0) {
+            Symbol symbol = symbol_of(builder->model->symbols, utf8_normal(builder->arena, unit));
+            column->unit = vocabulary_unit(builder->model->vocabulary, symbol, column->span);
+            fine = fine && column->unit != 0;
+        }
+        column->measure = measure_of_unit(builder->model->vocabulary, column->unit);
+    }
+    return fine;
+}
+
+static bool read_cell(Builder *builder, const CsvField *field, DataColumn *column, uint32_t row) {
+    Text text = text_trim(field->text);
+    if (text.length == 0 || !is_number(text)) {
+        SAY(builder->messages, DATA_NUMBER, field->span, column->name, text.length ? text : TEXT("nothing"));
+        return false;
+    }
+    double number = read_signed(text);
+    const Unit *unit = column->unit ? unit_of(builder->model->vocabulary, column->unit) : NULL;
+    column->values[row] = unit ? number * unit->factor + unit->zero : number;
+    column->spans[row] = field->span;
+    if (isfinite(column->values[row])) return true;
+    SAY(builder->messages, NUMBER_RANGE, field->span, text);
+    return false;
+}
+
+static bool read_rows(Builder *builder, const Csv *csv, DataTable *table) {
+    bool fine = true;
+    table->row_count = csv->records.count - 1;
+    for (uint32_t c = 0; c < table->column_count; c++) {
+        table->columns[c].values = ARENA_ARRAY(builder->arena, double, table->row_count);
+        table->columns[c].spans = ARENA_ARRAY(builder->arena, Span, table->row_count);
+    }
+    for (uint32_t r = 0; r < table->row_count; r++) {
+        const CsvRecord *record = &csv->records.at[r + 1];
+        if (record->count != table->column_count) {
+            TextBuilder due = text_builder(builder->arena), is = text_builder(builder->arena);
+            text_add_count(&due, table->column_count);
+            text_add_count(&is, record->count);
+            SAY(builder->messages, DATA_WIDTH, record->span, text_built(&is), text_built(&due));
+            fine = false;
+            continue;
+        }
+        for (uint32_t c = 0; c < table->column_count; c++) {
+            fine = read_cell(builder, &record->fields[c], &table->columns[c], r) && fine;
+        }
+    }
+    return fine;
+}
+
+/* The file beside the one that names it, loaded as a source so that messages can point into it. */
+static Source *open_data(Builder *builder, NodeId text_node) {
+    Span span = tree_node(builder->tree, text_node)->span;
+    Text wanted = tree_text(builder->tree, builder->arena, text_node), tidy, real, root, bytes;
+    const Source *asking = source_of(builder->tree->sources, span.start);
+    if (!text_ends(wanted, TEXT(".csv")) || wanted.at[0] == '/' || !path_tidy(builder->arena, wanted, &tidy)) {
+        SAY(builder->messages, DATA_PATH, span, wanted);
+        return NULL;
+    }
+    Text folder = path_folder(asking->path), path = path_join(builder->arena, folder, tidy);
+    const World *world = builder->world;
+    WorldResult result = asking->origin == SOURCE_STANDARD ? WORLD_MISSING : world->resolve(world->context, builder->arena, path, &real);
+    if (result == WORLD_OK && world->resolve(world->context, builder->arena, folder, &root) == WORLD_OK && !path_inside(real, root)) {
+        SAY(builder->messages, DATA_PATH, span, wanted);
+        return NULL;
+    }
+    if (result == WORLD_OK) result = world->read(world->context, builder->arena, path, &bytes);
+    if (result != WORLD_OK) {
+        SAY(builder->messages, DATA_MISSING, span, path, world_reason(result));
+        return NULL;
+    }
+    return source_add(builder->sources, path, real, bytes, SOURCE_USED);
+}
+
+bool data_read(Builder *builder, NodeId text_node, DataTable *table) {
+    Source *source = open_data(builder, text_node);
+    size_t offset = 0, length = 0;
+    if (source == NULL) return false;
+    if (utf8_check(source->bytes, &offset, &length) != UTF8_FINE) {
+        uint32_t at = source->base + (uint32_t)offset;
+        SAY(builder->messages, DATA_TORN, ((Span){at, at + (uint32_t)length}), TEXT("these bytes are not UTF-8, or turn the text around"));
+        return false;
+    }
+    Csv csv = csv_read(builder->arena, source);
+    if (csv.fault != CSV_FINE) {
+        SAY(builder->messages, DATA_TORN, csv.fault_span,
+            csv.fault == CSV_UNCLOSED ? TEXT("this quoted field never ends") : TEXT("a quote stands where none can"));
+        return false;
+    }
+    if (csv.records.count < 3 || csv.records.count > DATA_ROW_LIMIT || csv.records.at[0].count > DATA_COLUMN_LIMIT) {
+        SAY(builder->messages, DATA_SIZE, tree_node(builder->tree, text_node)->span, source->path);
+        return false;
+    }
+    return read_header(builder, &csv.records.at[0], table) && read_rows(builder, &csv, table);
+}

@@ -1,0 +1,28 @@
+/* Tables of numbers in CSV files: a header `name [unit]` for each column, then rows of numbers.
+ *
+ * The file lies beside the file that names it, or below; mistakes are reported at their row and column. */
+#ifndef TRUNNION_PLAN_DATA_H
+#define TRUNNION_PLAN_DATA_H
+
+#include "plan/build.h"
+
+typedef struct DataColumn {
+    Text name;      /* of the header, without its unit */
+    Span span;      /* of the header's field */
+    UnitId unit;    /* 0: a bare number */
+    Measure measure;
+    double *values; /* SI, one a row */
+    Span *spans;    /* of each number */
+} DataColumn;
+
+typedef struct DataTable {
+    DataColumn *columns;
+    uint32_t column_count, row_count;
+} DataTable;
+
+enum { DATA_COLUMN_LIMIT = 100, DATA_ROW_LIMIT = 1000000 };
+
+/* Reads the file that the TEXT node names. False after reporting. */
+bool data_read(Builder *builder, NodeId text_node, DataTable *table);
+
+#endif
