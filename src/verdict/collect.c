@@ -1,7 +1,11 @@
 /* The values and things of a report, and the failures that nobody asked about. */
+#include <math.h>
 #include <string.h>
 
 #include "verdict/judge.h"
+
+/* An end of a range that is smaller than this share of the other is rounding. */
+static const double rounding = 1e-12;
 
 Text spell_step(Judge *judge, StepId step, Measure measure, UnitId unit) {
     const Computed *value = &judge->evaluation->values[step];
@@ -13,6 +17,8 @@ Text spell_step(Judge *judge, StepId step, Measure measure, UnitId unit) {
     if (low.fault != VOID_NONE) return low.fault == VOID_UNKNOWN ? TEXT("unknown") : TEXT("no value");
     double size = low.value < 0 && -low.value > high.value ? -low.value : high.value;
     if (unit == 0) unit = spell_unit(vocabulary, size, measure);
+    if (fabs(low.value) <= rounding * fabs(size)) low.value = 0;
+    if (fabs(high.value) <= rounding * fabs(size)) high.value = 0;
     Text parts[2] = {spell_value(vocabulary, judge->arena, low.value, measure, unit, SPELL_DIGITS),
                      spell_value(vocabulary, judge->arena, high.value, measure, unit, SPELL_DIGITS)};
     if (text_equal(parts[0], parts[1])) return parts[0];
