@@ -32,7 +32,7 @@ typedef enum SignalVoid {
     VOID_UNKNOWN,       /* an operand is unknown */
     VOID_DIVISION,      /* division by zero */
     VOID_DOMAIN,        /* square root of a negative number, logarithm, arc sine … outside its domain */
-    VOID_OVERFLOW,      /* not a finite number */
+    VOID_OVERFLOW,      /* not a finite number, or one beyond 1e150 */
     VOID_TABLE,         /* outside a table */
     VOID_PIECES         /* more than SIGNAL_PIECE_LIMIT pieces */
 } SignalVoid;

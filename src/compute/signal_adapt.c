@@ -24,7 +24,7 @@ typedef struct Samples {
 
 static SignalVoid call(const Sampling *sampling, double x, double y, double *result) {
     SignalVoid fault = sampling->sampler->function(sampling->sampler->context, x, y, result);
-    if (fault == VOID_NONE && !isfinite(*result)) fault = VOID_OVERFLOW;
+    if (fault == VOID_NONE && !(fabs(*result) <= SIGNAL_LARGEST)) fault = VOID_OVERFLOW;
     if (fault != VOID_NONE) *result = 0;
     return fault;
 }
@@ -66,7 +66,7 @@ static double tolerance_of(const Sampling *sampling, const Samples *samples, dou
     }
     double noise = 2 * SIGNAL_EPSILON * slope;
     if (noise > 1e-6 * scale) noise = 1e-6 * scale;
-    return 1e-15 * scale + noise;
+    return 1e-15 * scale + noise + 1e-290; /* the last keeps out of the numbers that lose digits */
 }
 
 /* Is the polynomial right between its points too? */

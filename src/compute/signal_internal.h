@@ -14,6 +14,7 @@ extern const double signal_points[65];
 #define SIGNAL_EPSILON 2.220446049250313e-16
 #define SIGNAL_BREAK_TOLERANCE 1e-12 /* of the duration: breaks nearer than this are one */
 #define SIGNAL_ZERO_BAND 1e-13       /* of the scale: what stays inside is zero */
+#define SIGNAL_LARGEST 1e150         /* what is larger is no number: so squares and transforms stay finite */
 #define SIGNAL_SHORTEST 1e-9         /* of the duration: shorter pieces are not split to resolve a function */
 
 /* ---- sizes, points, transforms (signal_piece.c) ---- */
@@ -51,7 +52,7 @@ typedef struct SignalBuilder {
 
 SignalBuilder signal_builder(Arena *arena, double duration, uint32_t room);
 /* Copies the values, reduced to the smallest size that holds them to `tolerance` (negative: as they are). Values that are
- * not finite make the piece void. */
+ * not finite, or beyond SIGNAL_LARGEST, make the piece void. */
 void signal_push(SignalBuilder *builder, double start, double end, const double *values, unsigned size, double tolerance);
 void signal_push_void(SignalBuilder *builder, double start, double end, SignalVoid reason);
 /* A constant that joins the piece before when that holds the same. */

@@ -12,23 +12,52 @@ unsigned signal_ladder(unsigned points) {
     return size;
 }
 
+/* Four sums at once, so that none has to wait for its own last addition. */
+static void four_sums(const double *odd, unsigned half, unsigned step, unsigned k, double *out, unsigned stride) {
+    double a = 0, b = 0, c = 0, d = 0;
+    unsigned turn = step * (2 * k + 1), more = 2 * step, angle = 0, extra = 0;
+    for (unsigned j = 0; j < half; j++, angle += turn, extra += more) {
+        a += odd[j] * signal_cosines[angle & 127];
+        b += odd[j] * signal_cosines[(angle + extra) & 127];
+        c += odd[j] * signal_cosines[(angle + 2 * extra) & 127];
+        d += odd[j] * signal_cosines[(angle + 3 * extra) & 127];
+    }
+    out[(2 * k + 1) * stride] = a;
+    out[(2 * k + 3) * stride] = b;
+    out[(2 * k + 5) * stride] = c;
+    out[(2 * k + 7) * stride] = d;
+}
+
 /* Even k see only the sums of mirrored values, odd k only the differences; the sums are a transform of half the size. */
 void signal_transform(const double *in, unsigned size, double *out) {
     double even[PIECE_SIZE_LIMIT], odd[PIECE_SIZE_LIMIT / 2 + 1];
     unsigned n = size - 1, stride = 1;
     memcpy(even, in, size * sizeof *in);
-    for (; n > 1; n /= 2, stride *= 2) {
+    for (; n > 4; n /= 2, stride *= 2) {
         unsigned half = n / 2, step = 64 / n;
-        for (unsigned j = 0; j < half; j++) odd[j] = even[j] - even[n - j];
-        odd[0] *= 0.5;
-        for (unsigned k = 0; k < half; k++) {
-            unsigned turn = step * (2 * k + 1), angle = 0;
-            double sum = 0;
-            for (unsigned j = 0; j < half; j++, angle += turn) sum += odd[j] * signal_cosines[angle & 127];
-            out[(2 * k + 1) * stride] = sum;
+        for (unsigned j = 0; j < half; j++) {
+            odd[j] = even[j] - even[n - j];
+            even[j] += even[n - j];
         }
-        for (unsigned j = 0; j < half; j++) even[j] += even[n - j];
+        odd[0] *= 0.5;
         even[half] *= 2;
+        for (unsigned k = 0; k < half; k += 4) four_sums(odd, half, step, k, out, stride);
+    }
+    if (n == 4) {
+        double odd_0 = 0.5 * (even[0] - even[4]), odd_1 = signal_cosines[16] * (even[1] - even[3]);
+        out[stride] = odd_0 + odd_1;
+        out[3 * stride] = odd_0 - odd_1;
+        even[0] += even[4];
+        even[1] += even[3];
+        even[2] *= 2;
+        n = 2;
+        stride *= 2;
+    }
+    if (n == 2) {
+        out[stride] = 0.5 * (even[0] - even[2]);
+        even[0] += even[2];
+        even[1] *= 2;
+        stride *= 2;
     }
     out[0] = 0.5 * (even[0] + even[1]);
     out[stride] = 0.5 * (even[0] - even[1]);
@@ -160,6 +189,10 @@ static void subsample(const double *values, unsigned size, unsigned smaller, dou
         out[0] = size == 1 ? values[0] : size == 2 ? 0.5 * (values[0] + values[1]) : values[(size - 1) / 2];
         return;
     }
+    if (smaller == size) {
+        memcpy(out, values, size * sizeof *out);
+        return;
+    }
     unsigned stride = (size - 1) / (smaller - 1);
     for (unsigned j = 0; j < smaller; j++) out[j] = values[j * stride];
 }
@@ -221,9 +254,9 @@ void signal_push_void(SignalBuilder *builder, double start, double end, SignalVo
 }
 
 void signal_push(SignalBuilder *builder, double start, double end, const double *values, unsigned size, double tolerance) {
-    double sound = 0; /* NaN when any value is not finite */
-    for (unsigned j = 0; j < size; j++) sound += 0 * values[j];
-    if (!(sound == 0)) {
+    bool sound = true;
+    for (unsigned j = 0; j < size; j++) sound &= fabs(values[j]) <= SIGNAL_LARGEST;
+    if (!sound) {
         signal_push_void(builder, start, end, VOID_OVERFLOW);
         return;
     }

@@ -149,7 +149,7 @@ static void walk_cell(Walk *walk, const CellEnd *a, const CellEnd *b, double ben
     int sign = sign_of(walk, a->value);
     if (sign && sign == sign_of(walk, b->value) && fmin(fabs(a->value), fabs(b->value)) > reach) return;
     if (fabs(b->value - a->value) > 4 * reach) return; /* rises or falls throughout */
-    if (reach <= 0.25 * walk->band || depth >= HALVING_LIMIT) return;
+    if (!(reach > 0.25 * walk->band) || depth >= HALVING_LIMIT) return;
     CellEnd middle = evaluate(walk, a->phi + 0.5 * h);
     double half = sin(0.5 * middle.phi);
     double left = fmin(bend, fmax(2 * fmax(a->curvature, middle.curvature), 0.25 * bend));

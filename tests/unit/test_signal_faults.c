@@ -16,9 +16,10 @@ Test(signal_faults, numbers_that_are_none) {
     cr_void(signal_mean(signal_time(arena, 0)), VOID_OVERFLOW);
     cr_void(signal_mean(signal_time(arena, -1)), VOID_OVERFLOW);
     cr_void(signal_mean(signal_scale(arena, signal_time(arena, 1), NAN, 0)), VOID_OVERFLOW);
-    Signal huge = signal_constant(arena, 1, 1e200);
+    Signal huge = signal_constant(arena, 1, 1e100);
     cr_void(signal_mean(signal_binary(arena, SIGNAL_MULTIPLY, huge, huge)), VOID_OVERFLOW);
-    cr_void(signal_rms(huge), VOID_OVERFLOW);
+    cr_near_scaled(signal_rms(signal_constant(arena, 1, 1e150)).value, 1e150, 1e-15, 0);
+    cr_void(signal_rms(signal_constant(arena, 1, 1.1e150)), VOID_OVERFLOW);
     cr_void(signal_maximum(signal_unary(arena, SIGNAL_EXP, huge)), VOID_OVERFLOW);
     cr_void(signal_at(signal_time(arena, 1), NAN), VOID_UNKNOWN);
     double times[] = {0, 1, 2}, values[] = {3, NAN};

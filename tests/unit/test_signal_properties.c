@@ -125,3 +125,65 @@ static void check_functions(Arena *arena, Signal x, Signal y) {
     cr_assert_leq(signal_maximum(rest).value, 1 + 1e-12);
 }
 Test(signal_properties, functions_and_their_opposites) { for_many(check_functions, 7); }
+
+/* ---- any operation on any signal ---- */
+
+static SignalVoid wild(void *context, double x, double *y) {
+    (void)context;
+    if (x > 3) return VOID_TABLE;
+    *y = x < 0.25 ? x * x : 1 / (x - 2);
+    return VOID_NONE;
+}
+
+static Signal any_operation(Arena *arena, uint64_t *state, Signal x, Signal y, Signal z) {
+    double breaks[] = {0.25, 2, 3}, number = given_number(state);
+    Signal truth = signal_compare(arena, (SignalCompare)(given_random(state) % 6), x, y);
+    switch (given_random(state) % 14) {
+    case 0: case 1: return signal_unary(arena, (SignalUnary)(given_random(state) % (SIGNAL_CEILING + 1)), x);
+    case 2: case 3: case 4: return signal_binary(arena, (SignalBinary)(given_random(state) % (SIGNAL_GREATER + 1)), x, y);
+    case 5: return signal_scale(arena, x, 3 * number, given_number(state));
+    case 6: return signal_map(arena, x, wild, NULL, breaks, number > 0 ? 3 : 0);
+    case 7: return signal_choose(arena, signal_or(arena, truth, signal_not(arena, signal_and(arena, truth, truth))), y, z);
+    case 8: case 9: return signal_choose(arena, truth, y, z);
+    case 10: return signal_rate(arena, x);
+    case 11: return signal_accumulate(arena, x);
+    case 12: return signal_lag(arena, x, pow(10, 7 * number));
+    default: return signal_lag_from(arena, x, pow(10, 7 * number), number);
+    }
+}
+
+static void check_any(uint64_t state, int operations) {
+    enum { POOL = 6 };
+    const double extremes[] = {1e-300, 1e300, 1e-13, 1e16, 0, -1};
+    Arena *arena = given_arena();
+    Signal pool[POOL];
+    for (int i = 0; i < operations; i++) {
+        if (i % 40 == 0) {
+            arena_close(arena);
+            arena = given_arena();
+            double scale = 1, offset = 0, length = 2;
+            for (int k = 0; k < POOL; k++) {
+                pool[k] = given_signal(arena, &state);
+                if (given_random(&state) % 8 == 0) scale = extremes[given_random(&state) % 6];
+                pool[k] = signal_chain(arena, &pool[k], &scale, &offset, &length, 1);
+            }
+        }
+        Signal *to = &pool[given_random(&state) % POOL];
+        Signal x = pool[given_random(&state) % POOL], y = pool[given_random(&state) % POOL], z = pool[given_random(&state) % POOL];
+        Signal result = any_operation(arena, &state, x, y, z);
+        given_sound(result, 2);
+        Extreme most = signal_maximum(result), least = signal_minimum(result), mean = signal_mean(result), peak = signal_peak(result);
+        if (most.fault == VOID_NONE && mean.fault == VOID_NONE) {
+            double slack = 1e-9 * peak.value + 1e-300;
+            cr_assert(least.value <= mean.value + slack && mean.value <= most.value + slack, "%g not in %g to %g", mean.value, least.value, most.value);
+        }
+        double *times;
+        uint32_t count = signal_crossings(arena, result, 0.25, &times);
+        for (uint32_t k = 0; k < count; k++) cr_assert(times[k] > (k ? times[k - 1] : 0) && times[k] < 2);
+        if (result.count < 300) *to = result;
+    }
+    arena_close(arena);
+}
+Test(signal_properties, any_operation_on_any_signal_is_sound) {
+    for (uint64_t seed = 1; seed <= 20; seed++) check_any(seed * 7919, 120);
+}
