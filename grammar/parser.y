@@ -346,7 +346,7 @@ expr(A) ::= YES(T).                      { A = grow_leaf(NODE(TRUTH, T.span, 0, 
 expr(A) ::= NO(T).                       { A = grow_leaf(NODE(TRUTH, T.span, 0, 0, 0, 0)); }
 expr(A) ::= path(A).
 expr(A) ::= NAME(N) LPAREN arguments(L) RPAREN(E). { A = grow_call(reader, N, E, L.list, L.depth); }
-expr(A) ::= LPAREN expr(E) RPAREN.       { A = grow_parentheses(reader, E); }
+expr(A) ::= LPAREN(L) expr(E) RPAREN(R). { A = grow_parentheses(reader, L, R, E); }
 
 path(A) ::= NAME(N).                     { A = grow_leaf(NODE(NAME, N.span, NAME(N), 0, 0, 0)); }
 path(A) ::= path(P) DOT NAME(N).         { A = grow_member(reader, P, N); }

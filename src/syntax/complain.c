@@ -63,10 +63,25 @@ static Text due_tokens(Reader *reader) {
     if (!count) return operators ? TEXT("an operator") : TEXT("something else");
     TextBuilder builder = text_builder(reader->messages->arena);
     for (int i = 0; i < count; i++) {
+        const char *quote = token_traits(kinds[i]) & (WORD | RESERVED) || kinds[i] == TOKEN_IN_UNIT ? "'" : "";
         if (i) text_add_string(&builder, i + 1 == count ? " or " : ", ");
+        text_add_string(&builder, quote);
         text_add_string(&builder, token_words(kinds[i]));
+        text_add_string(&builder, quote);
     }
     return text_built(&builder);
+}
+
+/* Does the declaration that was finished last end with an expression, which could go on? */
+static bool ends_with_expression(const Reader *reader) {
+    if (!reader->latest || !(token_traits(reader->before.kind) & OPERAND)) return false;
+    const Node *latest = reader_node(reader, reader->latest);
+    bool member = latest->kind == NODE_LET || latest->kind == NODE_GIVEN || latest->kind == NODE_MAYBE;
+    NodeId value = member ? latest->b : latest->a;
+    if (!value) return false;
+    if (reader_node(reader, value)->kind == NODE_LIST)
+        for (value = reader_node(reader, value)->a; reader_node(reader, value)->next;) value = reader_node(reader, value)->next;
+    return reader_node(reader, value)->span.end == reader->before.token.span.end || reader->before.kind == TOKEN_RPAREN;
 }
 
 static Text due(Reader *reader, bool first) {
@@ -76,8 +91,10 @@ static Text due(Reader *reader, bool first) {
                                                                                                              : TEXT("a value");
     if (parser_takes(reader, TOKEN_UNIT_TEXT)) return TEXT("a unit");
     if (!reader_at_rest(reader)) return due_tokens(reader);
-    if (first || before == TOKEN_LBRACE || before == TOKEN_BROKEN || before == TOKEN_END) return text_from(due_in_block(block_kind(reader)));
-    return token_traits(before) & OPERAND ? TEXT("an operator or a new line") : TEXT("a new line");
+    NodeKind block = block_kind(reader);
+    if (first || before == TOKEN_LBRACE || before == TOKEN_BROKEN || before == TOKEN_END || block == NODE_CHOICE || block == NODE_SOURCE)
+        return text_from(due_in_block(block));
+    return ends_with_expression(reader) ? TEXT("an operator or a new line") : TEXT("a new line");
 }
 
 static Text after(Reader *reader) {
@@ -106,9 +123,9 @@ static Text advice(const Reader *reader, int kind) {
     return TEXT("");
 }
 
-void complain(Reader *reader, int kind, Token token) {
+void complain(Reader *reader, int kind, Token token, bool first) {
     reader->errors++;
-    SAY(reader->messages, UNEXPECTED, token.span, due(reader, reader->lexer.now.first), after(reader), found(reader, kind, token),
+    SAY(reader->messages, UNEXPECTED, token.span, due(reader, first), after(reader), found(reader, kind, token),
         advice(reader, kind));
 }
 
@@ -169,8 +186,8 @@ void complain_depth(Reader *reader, Span span) {
 }
 
 void complain_empty(Reader *reader) {
-    SAY(reader->messages, NO_PROGRAM, ((Span){reader->source->base, reader->source->base}), reader->source->path,
-        reader->source->literate ? TEXT("Program text stands in blocks that begin with a line ```trunnion.") : TEXT(""));
+    Text advice = reader->source->literate ? TEXT("Program text stands in blocks that begin with a line ```trunnion.") : TEXT("");
+    SAY(reader->messages, NO_PROGRAM, ((Span){0, 0}), advice)->path = reader->source->path;
 }
 
 void complain_many(Reader *reader, Span span) {
@@ -199,6 +216,36 @@ int nearest_word(const Reader *reader, Text word) {
     for (int kind = 1; kind < parser_token_count(); kind++)
         if ((token_traits(kind) & WORD) && parser_takes(reader, kind)) consider(word, kind, &best, &least);
     return best;
+}
+
+int nearest_going_on(const Reader *reader, Text word) {
+    NodeKind block = block_kind(reader);
+    int best = 0;
+    unsigned least = 100;
+    for (int kind = TOKEN_OR; kind <= TOKEN_TO; kind++) consider(word, kind, &best, &least);
+    for (int kind = TOKEN_WITHIN; kind <= TOKEN_VALID && block == NODE_FORM; kind++) consider(word, kind, &best, &least);
+    for (int kind = TOKEN_FOR; kind <= TOKEN_AS && block == NODE_CYCLE; kind++) consider(word, kind, &best, &least);
+    for (int kind = TOKEN_BASE; kind <= TOKEN_POINT && block == NODE_NONE; kind++) consider(word, kind, &best, &least);
+    if (block == NODE_FORM) consider(word, TOKEN_SEVERAL, &best, &least);
+    return best;
+}
+
+/* The words with which a declaration in the braces of this item begins: from one token to another. */
+static void words_inside(int item, int *from, int *to) {
+    *from = item == TOKEN_FORM ? TOKEN_GIVEN : item == TOKEN_CYCLE ? TOKEN_MOVE : TOKEN_WHEN;
+    *to = item == TOKEN_FORM ? TOKEN_CAUTION : item == TOKEN_CYCLE ? TOKEN_RUN : TOKEN_EVIDENCE;
+}
+
+bool looks_inside(int item, Text word, int next) {
+    if (item == TOKEN_CHOICE) return next == TOKEN_TEXT;
+    if (item == TOKEN_SOURCE) return next == TOKEN_CLAUSE;
+    if (item != TOKEN_FORM && item != TOKEN_CYCLE && item != TOKEN_REQUIREMENT) return false;
+    int from, to, best = 0;
+    unsigned least = 100;
+    words_inside(item, &from, &to);
+    for (int kind = from; kind <= to; kind++) consider(word, kind, &best, &least);
+    if (item == TOKEN_REQUIREMENT) consider(word, TOKEN_FROM, &best, &least);
+    return best != 0;
 }
 
 int nearest_item(Text word) {

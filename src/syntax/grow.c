@@ -155,25 +155,13 @@ Expression grow_member(Reader *reader, Expression object, Token name) {
     return grown(reader, id, object.depth + 1);
 }
 
-/* The node keeps its own span: a message about it does not speak of the parentheses. They count as depth all the same. */
-static bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; }
-
 /* A formula is quoted by its span, so what is in parentheses has them within it: "(a + b) * c", not "a + b) * c". A name or
- * a path is left as it is; its own end is of use to others. A remark in between leaves the span as it is, too. */
-static Span with_parentheses(const Reader *reader, const Node *node) {
-    bool composed = node->kind == NODE_BINARY || node->kind == NODE_CHAIN || node->kind == NODE_IF || node->kind == NODE_UNARY;
-    Text bytes = reader->source->bytes;
-    size_t start = node->span.start - reader->source->base, end = node->span.end - reader->source->base;
-    while (start > 0 && is_blank(bytes.at[start - 1])) start--;
-    while (end < bytes.length && is_blank(bytes.at[end])) end++;
-    if (!composed || start == 0 || end >= bytes.length || bytes.at[start - 1] != '(' || bytes.at[end] != ')') return node->span;
-    return (Span){reader->source->base + (uint32_t)start - 1, reader->source->base + (uint32_t)end + 1};
-}
-
-Expression grow_parentheses(Reader *reader, Expression inner) {
+ * a path keeps its own: its end is of use to others. */
+Expression grow_parentheses(Reader *reader, Token open, Token close, Expression inner) {
     Node *node = reader_node(reader, inner.id);
     node->flags |= NODE_IN_PARENTHESES;
-    node->span = with_parentheses(reader, node);
+    if (node->kind == NODE_BINARY || node->kind == NODE_CHAIN || node->kind == NODE_IF || node->kind == NODE_UNARY)
+        node->span = span_join(open.span, close.span);
     return grown(reader, inner.id, inner.depth + 1);
 }
 

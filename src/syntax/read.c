@@ -7,13 +7,17 @@ static uint32_t errors(const Reader *reader) { return reader->errors + reader->l
 
 /* Gives the parser a token. False: it has no use for it, and waits for something else. */
 static bool feed(Reader *reader, int kind, Token token) {
+    bool is_name = kind >= TOKEN_USE && !parser_takes(reader, kind);
     reader->failed = false;
     parser(reader->parser, kind, token);
     if (reader->failed) return false;
     reader->earlier = reader->before;
-    reader->before = (Seen){kind, token};
+    reader->before = (Seen){kind, is_name, token};
     return true;
 }
+
+/* Does something have to follow? */
+static bool is_asking(Seen seen) { return !seen.is_name && (token_traits(seen.kind) & ASKING); }
 
 /* A token that is not in the text: `kind` at the end of what was read last. */
 static void feed_made(Reader *reader, int kind) {
@@ -26,7 +30,7 @@ static void feed_made(Reader *reader, int kind) {
 /* Keeps what is needed to come back to this line, and to this item. */
 static void begin_line(Reader *reader, int kind, Token token) {
     reader->above = reader->line;
-    reader->line = (Seen){kind, token};
+    reader->line = (Seen){kind, false, token};
     reader->above_slips = reader->line_slips;
     reader->line_slips = reader->lexer.slips;
     if (reader->lexer.now.braces || !(kind == TOKEN_NAME || (kind >= TOKEN_USE && kind <= TOKEN_REQUIREMENT))) return;
@@ -70,10 +74,17 @@ static int peek(Reader *reader) {
     return kind;
 }
 
+/* Is the line indented as much as that of the declaration that was finished last? */
+static bool stands_like_latest(const Reader *reader) {
+    if (!reader->latest) return false;
+    uint32_t latest = reader_node(reader, reader->latest)->span.start;
+    return indentation(reader, latest) == indentation(reader, reader->line.token.span.start);
+}
+
 /* Does a declaration begin with this token, the latest that was read? */
 static bool can_begin(Reader *reader, int kind) {
     NodeKind block = block_kind(reader);
-    if (is_filled(block)) return parser_is_name(kind) && peek(reader) == TOKEN_EQUAL;
+    if (is_filled(block)) return parser_is_name(kind) && (peek(reader) == TOKEN_EQUAL || stands_like_latest(reader));
     if (block == NODE_CHOICE) return parser_is_name(kind);
     if (block != NODE_NONE) return parser_takes(reader, kind);
     return (kind >= TOKEN_USE && kind <= TOKEN_REQUIREMENT) || (parser_is_name(kind) && parser_is_name(peek(reader)));
@@ -96,7 +107,7 @@ static void go_back(Reader *reader, uint32_t position, uint32_t braces) {
     Lexer *lexer = &reader->lexer;
     lexer_go(lexer, position);
     lexer->now.braces = braces;
-    reader->before = (Seen){TOKEN_BROKEN, {{position, position}, 0}};
+    reader->before = (Seen){TOKEN_BROKEN, false, {{position, position}, 0}};
 }
 
 /* Takes off the stack what cannot be finished, and puts a BROKEN in its place. */
@@ -241,7 +252,7 @@ static bool mend_extra_name(Reader *reader, int kind) {
 /* Braces were not closed, and the line begins another item. */
 static bool mend_open_braces(Reader *reader, int kind, Token token) {
     Seen start = reader->line;
-    if (kind == TOKEN_END) start = (Seen){kind, token};
+    if (kind == TOKEN_END) start = (Seen){kind, false, token};
     else if (!begins_next_item(reader, &start)) return false;
     if (!reader->blocks.count) return false;
     complain_brace_open(reader, &reader->blocks.at[reader->blocks.count - 1], start.kind, start.token);
@@ -271,14 +282,14 @@ static bool mend_missing_brace(Reader *reader, int kind, Token token) {
 /* A value is due, and what follows begins or ends something else. A word of the language can also be a name, so the parser
  * may have taken it for the value, and only now does not know what to do: `shall a <=` and on the next line `from URS`. */
 static bool mend_missing_value(Reader *reader, int kind) {
-    bool now = (reader->lexer.now.first || kind == TOKEN_END || kind == TOKEN_RBRACE) && (token_traits(reader->before.kind) & ASKING);
+    bool now = (reader->lexer.now.first || kind == TOKEN_END || kind == TOKEN_RBRACE) && is_asking(reader->before);
     bool type_due = reader->before.kind == TOKEN_COLON && parser_takes(reader, TOKEN_TABLE);
     if (now && (type_due || parser_takes(reader, TOKEN_NUMBER))) {
         complain_value_missing(reader, reader->before);
         return true;
     }
     Seen word = reader->before;
-    if (!(token_traits(reader->earlier.kind) & ASKING) || !parser_is_name(word.kind)) return false;
+    if (!is_asking(reader->earlier) || !parser_is_name(word.kind)) return false;
     bool field = is_filled(block_kind(reader)) && kind == TOKEN_EQUAL;
     bool again = word.kind != TOKEN_NAME && parser_takes(reader, word.kind);
     bool motion = word.kind >= TOKEN_FOR && word.kind <= TOKEN_AS && block_kind(reader) == NODE_CYCLE;
@@ -336,7 +347,7 @@ static bool mend(Reader *reader, int *kind, Token *token) {
 
 /* In braces with fields, `x =` and on the next line `y =`: not a comparison. */
 static bool is_value_missing(const Reader *reader, int kind) {
-    return kind == TOKEN_EQUAL && (token_traits(reader->earlier.kind) & ASKING) &&
+    return kind == TOKEN_EQUAL && is_asking(reader->earlier) &&
            reader->before.token.span.start == reader->line.token.span.start && !reader->lexer.now.parens &&
            is_filled(block_kind(reader));
 }

@@ -22,6 +22,7 @@ typedef struct Block {
 
 typedef struct Seen {
     int kind;
+    bool is_name; /* a word of the language that was taken for a name */
     Token token;
 } Seen;
 
@@ -81,7 +82,7 @@ Expression grow_binary(Reader *reader, Operator operation, Token sign, Expressio
 Expression grow_if(Reader *reader, Token word, Expression condition, Expression then, Expression otherwise);
 Expression grow_call(Reader *reader, Token name, Token end, List arguments, uint32_t depth);
 Expression grow_member(Reader *reader, Expression object, Token name);
-Expression grow_parentheses(Reader *reader, Expression inner);
+Expression grow_parentheses(Reader *reader, Token open, Token close, Expression inner);
 void block_open(Reader *reader, Token brace);
 void block_close(Reader *reader);
 
