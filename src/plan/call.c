@@ -166,7 +166,8 @@ static Operand call_several(Builder *builder, const Call *call) {
     bool truth = call->function == FUNCTION_EVERY || call->function == FUNCTION_SOME;
     if (several.missing) {
         StepId step = emit_missing(builder, several.text, span);
-        return truth ? operand_truth(step) : operand_value(step, measure_number());
+        bool quantity = call->function != FUNCTION_COUNT && several.count > 0 && several.several[0].class == OPERAND_VALUE;
+        return truth ? operand_truth(step) : operand_value(step, quantity ? several.several[0].measure : measure_number());
     }
     if (call->function == FUNCTION_COUNT) return operand_value(emit_constant(builder, several.count, span), measure_number());
     if (several.count == 0) return truth ? operand_truth(emit_constant(builder, call->function == FUNCTION_EVERY, span)) : say_argument(builder, call, 0, "at least one thing");
@@ -244,7 +245,6 @@ static Operand dispatch(Builder *builder, const Call *call) {
 /* A function of one quantity, given several, works on each. */
 static Operand broadcast(Builder *builder, const Call *call) {
     Operand several = call->arguments[0];
-    if (several.missing) return several;
     Operand *all = ARENA_ARRAY(builder->arena, Operand, several.count);
     for (uint32_t i = 0; i < several.count; i++) {
         Call one = *call;
@@ -252,7 +252,8 @@ static Operand broadcast(Builder *builder, const Call *call) {
         all[i] = dispatch(builder, &one);
         if (all[i].class == OPERAND_BROKEN) return all[i];
     }
-    return (Operand){.class = OPERAND_SEVERAL, .several = all, .count = several.count};
+    several.several = all;
+    return several;
 }
 
 static void say_unknown_function(Builder *builder, const Node *node) {

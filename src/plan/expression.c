@@ -414,10 +414,14 @@ static Operand operate(Builder *builder, const Pair *pair);
 static Operand operate_several(Builder *builder, const Pair *pair) {
     bool left = pair->a.class == OPERAND_SEVERAL, right = pair->b.class == OPERAND_SEVERAL;
     Operand many = left ? pair->a : pair->b;
-    if (many.missing) return many;
-    if (left && right && pair->a.count != pair->b.count) return say_wrong_operands(builder, pair);
-    Operand *all, result = several_of(builder, many.count, &all);
-    for (uint32_t i = 0; i < many.count; i++) {
+    bool missing = (left && pair->a.missing) || (right && pair->b.missing);
+    if (left && right && !missing && pair->a.count != pair->b.count) return say_wrong_operands(builder, pair);
+    uint32_t count = missing && many.count > 0 ? 1 : many.count;
+    if (left && right && pair->b.count == 0) count = 0;
+    Operand *all, result = several_of(builder, count, &all);
+    result.missing = missing;
+    if (missing) result.text = left && pair->a.missing ? pair->a.text : pair->b.text;
+    for (uint32_t i = 0; i < count; i++) {
         Pair one = *pair;
         if (left) one.a = pair->a.several[i];
         if (right) one.b = pair->b.several[i];

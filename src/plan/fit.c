@@ -18,10 +18,6 @@ Text node_text(Builder *builder, NodeId node) {
 
 Operand operand_absent(Builder *builder, Type type, Text path, Span span) {
     Operand operand = {.text = path, .missing = true};
-    if (type.several && path.length > 0) {
-        operand.class = OPERAND_SEVERAL;
-        return operand;
-    }
     switch (type.class) {
     case TYPE_BROKEN: return operand_broken();
     case TYPE_QUANTITY: operand = operand_value(emit_missing(builder, path, span), measure_of_kind(builder->model->vocabulary, type.kind)); break;
@@ -44,10 +40,10 @@ Operand operand_absent(Builder *builder, Type type, Text path, Span span) {
         operand.key = measure_of_kind(builder->model->vocabulary, type.key_kind);
         break;
     }
-    if (type.several) { /* a form checked for itself: one of each stands for all */
+    if (type.several) { /* one stands for all: in a form checked for itself, and to know the kind of what is missing */
         Operand *one = ARENA_NEW(builder->arena, Operand);
         *one = operand;
-        operand = (Operand){.class = OPERAND_SEVERAL, .several = one, .count = 1};
+        operand = (Operand){.class = OPERAND_SEVERAL, .several = one, .count = 1, .text = path, .missing = path.length > 0};
     }
     return operand;
 }

@@ -84,13 +84,13 @@ static Operand member_of(Builder *builder, NodeId id, Operand object) {
 }
 
 static Operand member_of_several(Builder *builder, NodeId id, Operand several) {
-    if (several.missing) return several;
     Operand *all = ARENA_ARRAY(builder->arena, Operand, several.count);
     for (uint32_t i = 0; i < several.count; i++) {
         all[i] = member_of(builder, id, several.several[i]);
         if (all[i].class == OPERAND_BROKEN) return all[i];
     }
-    return (Operand){.class = OPERAND_SEVERAL, .several = all, .count = several.count};
+    several.several = all;
+    return several;
 }
 
 Operand compile_member(Builder *builder, Scope scope, NodeId id) {
