@@ -220,13 +220,26 @@ static void add_named_values(Judge *judge) {
     }
 }
 
+/* A move that its law cannot make is a mistake also where nothing else works with its cycle. */
+static void check_law(Judge *judge, const Object *law) {
+    uint32_t count = form_of(judge->model, law->form)->members.count;
+    for (uint32_t i = 0; i < count; i++) {
+        const Slot *slot = &law->slots[i];
+        if (slot->state != SLOT_DONE || (slot->operand.class != OPERAND_VALUE && slot->operand.class != OPERAND_TRUTH)) continue;
+        if (judge->evaluation->values[slot->operand.step].state != COMPUTED_FAILED) continue;
+        bool finding;
+        explain_failure(judge, slot->operand.step, &finding);
+    }
+}
+
 void collect_values(Judge *judge) {
     for (uint32_t i = 1; i < judge->program->cycles.count; i++) {
         if (judge->program->cycles.at[i].state == SLOT_DONE) add_cycle(judge, i);
     }
     for (ObjectId id = 1; id < judge->program->objects.count; id++) {
         const Object *object = &judge->program->objects.at[id];
-        if (object->in_use && !object->law && !object->abstract) add_thing(judge, id);
+        if (object->law) check_law(judge, object);
+        else if (object->in_use && !object->abstract) add_thing(judge, id);
     }
     add_named_values(judge);
 }
