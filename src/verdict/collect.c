@@ -232,7 +232,19 @@ static void check_law(Judge *judge, const Object *law) {
     }
 }
 
+static void check_lengths(Judge *judge, const PlanCycle *cycle) {
+    for (uint32_t i = 0; i < cycle->segments.count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        const Computed *length = &judge->evaluation->values[segment->length];
+        if (segment->length == 0 || length->state != COMPUTED_NUMBER || length->number > 0 || map_get(&judge->said, segment->length, 0)) continue;
+        map_set(&judge->said, segment->length, 1);
+        Text shown = spell_step(judge, segment->length, (Measure){.dimension = {{[DIMENSION_TIME] = 6}}}, 0);
+        SAY(judge->messages, SEGMENT_TIME, tree_node(judge->model->tree, segment->node)->span, model_name(judge->model, cycle->name), shown, (Text){0});
+    }
+}
+
 void collect_values(Judge *judge) {
+    for (uint32_t i = 1; i < judge->program->cycles.count; i++) check_lengths(judge, &judge->program->cycles.at[i]);
     for (uint32_t i = 1; i < judge->program->cycles.count; i++) {
         if (judge->program->cycles.at[i].state == SLOT_DONE) add_cycle(judge, i);
     }
