@@ -36,14 +36,15 @@ static void add_once(Judge *judge, TextVector *list, Text text) {
     VECTOR_PUSH(judge->arena, list, text);
 }
 
-/* The name of the field a toleranced constant was written for. */
+/* The name of the field a toleranced constant was written for, by its author or as a default. */
 static Text name_of_constant(Judge *judge, const Step *step) {
     const Object *object = &judge->program->objects.at[step->owner];
     if (step->owner == 0) return source_text(judge->result->sources, step->span);
-    uint32_t count = form_of(judge->model, object->form)->members.count;
-    for (uint32_t i = 0; i < count; i++) {
-        const Slot *slot = &object->slots[i];
-        if (slot->stated && slot->stated_span.start <= step->span.start && step->span.end <= slot->stated_span.end) {
+    const Form *form = form_of(judge->model, object->form);
+    for (uint32_t i = 0; i < form->members.count; i++) {
+        NodeId written = object->slots[i].stated ? object->slots[i].stated : form->members.at[i].formula;
+        Span span = written ? node_of(judge, written)->span : (Span){0, 0};
+        if (written && span.start <= step->span.start && step->span.end <= span.end) {
             return object_slot_path(judge->program, judge->arena, step->owner, i);
         }
     }
