@@ -66,16 +66,16 @@ static double common_duration(const Computed *const *values, unsigned count) {
     return duration;
 }
 
-static Computed run_unary(Evaluation *evaluation, StepId id, const Step *step, const Computed *x) {
+Computed computed_unary(Arena *arena, SignalUnary operation, const Computed *x, StepId id) {
     double result = 0;
     if (computed_is_absent(x)) return *x;
-    if (x->state == COMPUTED_SIGNAL) return computed_signal(signal_unary(evaluation->arena, (SignalUnary)step->aux, x->signal));
-    SignalVoid reason = number_unary((SignalUnary)step->aux, x->number, &result);
+    if (x->state == COMPUTED_SIGNAL) return computed_signal(signal_unary(arena, operation, x->signal));
+    SignalVoid reason = number_unary(operation, x->number, &result);
     return computed_result(reason, result, id);
 }
 
 /* A signal and a number: sums and products with a constant need no search for pieces. */
-static bool run_scaled(Evaluation *evaluation, SignalBinary operation, const Computed *x, const Computed *y, Computed *out) {
+static bool run_scaled(Arena *arena, SignalBinary operation, const Computed *x, const Computed *y, Computed *out) {
     bool left = x->state == COMPUTED_SIGNAL && y->state == COMPUTED_NUMBER;
     bool right = x->state == COMPUTED_NUMBER && y->state == COMPUTED_SIGNAL;
     double factor = 1, offset = 0;
@@ -95,39 +95,37 @@ static bool run_scaled(Evaluation *evaluation, SignalBinary operation, const Com
         break;
     default: return false;
     }
-    *out = computed_signal(signal_scale(evaluation->arena, signal, factor, offset));
+    *out = computed_signal(signal_scale(arena, signal, factor, offset));
     return true;
 }
 
-static Computed run_binary(Evaluation *evaluation, StepId id, const Step *step, const Computed *x, const Computed *y) {
+Computed computed_binary(Arena *arena, SignalBinary operation, const Computed *x, const Computed *y, StepId id) {
     double result = 0;
     Computed scaled;
     if (x->state == COMPUTED_NUMBER && y->state == COMPUTED_NUMBER) {
-        SignalVoid reason = number_binary((SignalBinary)step->aux, x->number, y->number, &result);
+        SignalVoid reason = number_binary(operation, x->number, y->number, &result);
         return computed_result(reason, result, id);
     }
     if (x->state == COMPUTED_FAILED) return *x;
     if (y->state == COMPUTED_FAILED) return *y;
     if (x->state == COMPUTED_UNKNOWN) return *x;
     if (y->state == COMPUTED_UNKNOWN) return *y;
-    if (run_scaled(evaluation, (SignalBinary)step->aux, x, y, &scaled)) return scaled;
+    if (run_scaled(arena, operation, x, y, &scaled)) return scaled;
     double duration = common_duration((const Computed *const[]){x, y}, 2);
     if (duration < 0) return computed_failed(FAILURE_PERIODS, id);
-    return computed_signal(signal_binary(evaluation->arena, (SignalBinary)step->aux, computed_as_signal(evaluation->arena, x, duration),
-                                         computed_as_signal(evaluation->arena, y, duration)));
+    return computed_signal(signal_binary(arena, operation, computed_as_signal(arena, x, duration), computed_as_signal(arena, y, duration)));
 }
 
-static Computed run_compare(Evaluation *evaluation, StepId id, const Step *step, const Computed *x, const Computed *y) {
+Computed computed_compare(Arena *arena, SignalCompare comparison, const Computed *x, const Computed *y, StepId id) {
     if (x->state == COMPUTED_NUMBER && y->state == COMPUTED_NUMBER) {
-        return computed_number(number_compare((SignalCompare)step->aux, x->number, y->number));
+        return computed_number(number_compare(comparison, x->number, y->number));
     }
     if (x->state == COMPUTED_FAILED) return *x;
     if (computed_is_absent(y)) return *y;
     if (computed_is_absent(x)) return *x;
     double duration = common_duration((const Computed *const[]){x, y}, 2);
     if (duration < 0) return computed_failed(FAILURE_PERIODS, id);
-    return computed_signal(signal_compare(evaluation->arena, (SignalCompare)step->aux, computed_as_signal(evaluation->arena, x, duration),
-                                          computed_as_signal(evaluation->arena, y, duration)));
+    return computed_signal(signal_compare(arena, comparison, computed_as_signal(arena, x, duration), computed_as_signal(arena, y, duration)));
 }
 
 /* and, or: what decides by itself decides, whatever the other is. */
@@ -142,13 +140,12 @@ static Computed run_logic(Evaluation *evaluation, StepId id, const Step *step, c
     return computed_signal(step->kind == STEP_AND ? signal_and(evaluation->arena, a, b) : signal_or(evaluation->arena, a, b));
 }
 
-static Computed run_choose(Evaluation *evaluation, StepId id, const Computed *condition, const Computed *yes, const Computed *no) {
+Computed computed_choose(Arena *arena, const Computed *condition, const Computed *yes, const Computed *no, StepId id) {
     if (computed_is_absent(condition)) return *condition;
     if (condition->state == COMPUTED_NUMBER) return condition->number != 0 ? *yes : *no;
     double duration = common_duration((const Computed *const[]){condition, yes, no}, 3);
     if (duration < 0) return computed_failed(FAILURE_PERIODS, id);
-    return computed_signal(signal_choose(evaluation->arena, condition->signal, computed_as_signal(evaluation->arena, yes, duration),
-                                         computed_as_signal(evaluation->arena, no, duration)));
+    return computed_signal(signal_choose(arena, condition->signal, computed_as_signal(arena, yes, duration), computed_as_signal(arena, no, duration)));
 }
 
 static Computed run_needs(StepId id, const Computed *value, const Computed *condition) {
@@ -264,15 +261,15 @@ Computed run_step(Evaluation *evaluation, StepId id) {
     case STEP_BROKEN: return computed_failed(FAILURE_BROKEN, id);
     case STEP_LAW_TIME: return computed_signal(signal_time(evaluation->arena, 1));
     case STEP_GUESS: return a->state == COMPUTED_SIGNAL ? computed_failed(FAILURE_SIGNAL, id) : *a;
-    case STEP_UNARY: return run_unary(evaluation, id, step, a);
-    case STEP_BINARY: return run_binary(evaluation, id, step, a, b);
-    case STEP_COMPARE: return run_compare(evaluation, id, step, a, b);
+    case STEP_UNARY: return computed_unary(evaluation->arena, (SignalUnary)step->aux, a, id);
+    case STEP_BINARY: return computed_binary(evaluation->arena, (SignalBinary)step->aux, a, b, id);
+    case STEP_COMPARE: return computed_compare(evaluation->arena, (SignalCompare)step->aux, a, b, id);
     case STEP_AND:
     case STEP_OR: return run_logic(evaluation, id, step, a, b);
     case STEP_NOT:
         if (computed_is_absent(a)) return *a;
         return a->state == COMPUTED_NUMBER ? computed_number(a->number == 0) : computed_signal(signal_not(evaluation->arena, a->signal));
-    case STEP_CHOOSE: return run_choose(evaluation, id, a, b, c);
+    case STEP_CHOOSE: return computed_choose(evaluation->arena, a, b, c, id);
     case STEP_LOOK_UP: return run_look_up(evaluation, id, step, a);
     case STEP_NEEDS: return run_needs(id, a, b);
     case STEP_LAG: return run_lag(evaluation, id, a, b);

@@ -12,6 +12,11 @@ Computed computed_result(SignalVoid reason, double number, StepId origin);
 bool computed_is_absent(const Computed *value); /* unknown or failed */
 /* A number as a signal that stays the same; what is absent as a void. */
 Signal computed_as_signal(Arena *arena, const Computed *value, double duration);
+/* The operations of signal.h on numbers and signals alike; `id` is the step to blame for a failure. */
+Computed computed_unary(Arena *arena, SignalUnary operation, const Computed *x, StepId id);
+Computed computed_binary(Arena *arena, SignalBinary operation, const Computed *x, const Computed *y, StepId id);
+Computed computed_compare(Arena *arena, SignalCompare comparison, const Computed *x, const Computed *y, StepId id);
+Computed computed_choose(Arena *arena, const Computed *condition, const Computed *yes, const Computed *no, StepId id);
 /* Runs one step on the values of earlier ones. */
 Computed run_step(Evaluation *evaluation, StepId id);
 
