@@ -29,8 +29,10 @@ run_example() {
     if [ ! -f "$1/commands" ]; then
         tally_run verify --dump values example.trn
         cp "$scratch/out" "$scratch/values"
+        tally_run verify --dump findings example.trn
+        cp "$scratch/out" "$scratch/findings"
         tally_run verify example.trn
-        cat "$scratch/out" "$scratch/err" >"$scratch/spoken"
+        cat "$scratch/out" "$scratch/err" "$scratch/findings" >"$scratch/spoken"
         cp "$scratch/err" "$scratch/errors"
         return
     fi
