@@ -458,9 +458,21 @@ static Operand operate(Builder *builder, const Pair *pair) {
     return say_wrong_operands(builder, pair);
 }
 
-/* `word in several`: whether one of them is that word. */
+/* `word in several`: whether one of them is that word; `several in several`: whether each is one of the others. */
 static Operand operate_in(Builder *builder, const Pair *pair) {
     Span span = tree_node(builder->tree, pair->node)->span;
+    if (pair->a.class == OPERAND_SEVERAL) {
+        if (pair->a.missing) return operand_truth(emit_missing(builder, pair->a.text, span));
+        StepId every = emit_constant(builder, 1, span);
+        for (uint32_t i = 0; i < pair->a.count; i++) {
+            Pair one = *pair;
+            one.a = pair->a.several[i];
+            Operand found = operate_in(builder, &one);
+            if (found.class == OPERAND_BROKEN) return found;
+            every = i == 0 ? found.step : emit(builder, STEP_AND, 0, every, found.step, 0, span);
+        }
+        return operand_truth(every);
+    }
     if (pair->a.class == OPERAND_BROKEN || pair->b.class == OPERAND_BROKEN) return operand_broken();
     if (pair->b.class != OPERAND_SEVERAL) {
         SAY(builder->messages, IN_NEEDS_SEVERAL, tree_node(builder->tree, pair->b_node)->span, node_text(builder, pair->b_node),
