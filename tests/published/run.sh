@@ -25,6 +25,6 @@ for document in tests/published/*.trn.md; do
     tail -n 1 "$scratch/table" | cut -f 3- >>"$scratch/sources"
 done
 awk -F '\t' '{ sources += $1; values += $2; examples += $3; widened += $4 }
-    END { printf "\n%d published values from %d sources; %d whole worked examples; %d with a reason for wider or other bounds\n",
+    END { printf "\n%d published values in %d sources; %d whole worked examples; %d values with a reason for other bounds\n",
           values, sources, examples, widened }' "$scratch/sources"
 tally_close
