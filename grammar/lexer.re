@@ -124,7 +124,12 @@ static Symbol unit_after(Lexer *lexer, Cursor number, Cursor *cursor) {
 static bool take_due_unit(Lexer *lexer, Token *token, bool *first) {
     Cursor at = lexer->now.cursor;
     bool over_lines = lexer->now.last == TOKEN_COMMA;
-    while (is_blank(*at) || (over_lines && *at == '\n' && at + 1 < lexer->limit)) *first |= *at++ == '\n';
+    while (is_blank(*at) || (over_lines && *at == '\n')) {
+        *first |= *at == '\n';
+        if (++at < lexer->limit) continue;
+        if (!lexer_next_run(lexer)) return false;
+        at = lexer->now.cursor;
+    }
     if (!may_be_unit(at) && *at != '1') return false;
     Cursor end = unit_end(at, true);
     if (!end) return false;

@@ -389,8 +389,8 @@ static YYACTIONTYPE own_action(YYCODETYPE kind, YYACTIONTYPE state) {
 }
 
 /* Goes through the rules that would be finished before the token is taken, without finishing them: `over` holds the
- * states that would come to lie over the untouched part of the stack. */
-bool parser_takes(const Reader *reader, int kind) {
+ * states that would come to lie over the untouched part of the stack. `untouched`: only rules that take nothing off it. */
+static bool is_taken(const Reader *reader, int kind, bool untouched) {
     const yyParser *stack = reader->parser;
     const yyStackEntry *top = stack->yytos;
     enum { ROOM = 64 };
@@ -403,18 +403,17 @@ bool parser_takes(const Reader *reader, int kind) {
         unsigned rule = action - YY_MIN_REDUCE;
         int pops = -yyRuleInfoNRhs[rule];
         for (; pops && count; pops--) count--;
+        if (count == ROOM || (untouched && pops)) return false;
         top -= pops;
         state = count ? over[count - 1] : top->stateno;
-        if (count == ROOM) return false;
         over[count++] = yy_find_reduce_action(state, yyRuleInfoLhs[rule]);
     }
 }
 
-bool parser_is_name(int kind) { return kind == TOKEN_NAME || yyFallback[kind] == TOKEN_NAME; }
+bool parser_takes(const Reader *reader, int kind) { return is_taken(reader, kind, false); }
+bool parser_awaits(const Reader *reader, int kind) { return is_taken(reader, kind, true); }
 
-bool parser_takes_as_name(const Reader *reader, int kind) {
-    return parser_takes(reader, kind) || (parser_is_name(kind) && parser_takes(reader, TOKEN_NAME));
-}
+bool parser_is_name(int kind) { return kind == TOKEN_NAME || yyFallback[kind] == TOKEN_NAME; }
 
 void parser_pop(Reader *reader) {
     yyParser *stack = reader->parser;

@@ -88,12 +88,19 @@ NodeId grow_segment(Reader *reader, NodeId segment, SegmentKind kind) {
 
 Expression grow_leaf(NodeId node) { return (Expression){node, 1}; }
 
-/* Takes the node into an expression that is `depth` deep, or puts unread text in its place. */
+enum { UNREAD = 1 << 30 }; /* the depth of an expression that is unread text, and of all that it is taken into */
+
+static Expression unread(Reader *reader, NodeId id) {
+    Node *node = reader_node(reader, id);
+    *node = (Node){.kind = NODE_BROKEN, .span = node->span};
+    return (Expression){id, UNREAD};
+}
+
+/* The node as an expression that is so deep; too deep, it becomes unread text. */
 static Expression grown(Reader *reader, NodeId id, uint32_t depth) {
     if (depth <= SYNTAX_DEPTH_LIMIT) return (Expression){id, depth};
-    Span span = reader_node(reader, id)->span;
-    complain_depth(reader, span);
-    return grow_leaf(tree_add(reader->tree, NODE_BROKEN, span));
+    if (depth <= UNREAD) complain_depth(reader, reader_node(reader, id)->span);
+    return unread(reader, id);
 }
 
 static uint32_t deeper(uint32_t a, uint32_t b) { return (a > b ? a : b) + 1; }
@@ -117,7 +124,7 @@ static Expression grow_chain(Reader *reader, Operator operation, Token sign, Exp
     if (left->kind == NODE_CHAIN || !is_rising(left->op) || !is_rising(operation)) {
         SAY(reader->messages, COMPARISON_CHAIN, sign.span, TEXT(""));
         reader->errors++;
-        return grow_leaf(tree_add(reader->tree, NODE_BROKEN, span));
+        return unread(reader, tree_add(reader->tree, NODE_BROKEN, span));
     }
     NodeId middle = left->b;
     NodeId second = grow_node(reader, NODE_BINARY, span_join(reader_node(reader, middle)->span, reader_node(reader, b.id)->span), 0,

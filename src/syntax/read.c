@@ -112,7 +112,7 @@ static void go_back(Reader *reader, uint32_t position, uint32_t braces) {
 
 /* Takes off the stack what cannot be finished, and puts a BROKEN in its place. */
 static void unwind(Reader *reader, Token token) {
-    while (!parser_takes(reader, TOKEN_BROKEN)) parser_pop(reader);
+    while (!parser_awaits(reader, TOKEN_BROKEN)) parser_pop(reader);
     bool taken = feed(reader, TOKEN_BROKEN, (Token){token.span, 0});
     assert(taken);
     (void)taken;
@@ -135,8 +135,12 @@ static bool is_latest_here(const Reader *reader) {
 static void close_all(Reader *reader) {
     while (reader->blocks.count) {
         uint32_t open = reader->blocks.count;
+        while (!parser_awaits(reader, TOKEN_RBRACE) && !parser_awaits(reader, TOKEN_BROKEN) && reader->blocks.count == open)
+            parser_pop(reader);
+        if (reader->blocks.count != open) continue;
+        if (!parser_awaits(reader, TOKEN_RBRACE)) feed_made(reader, TOKEN_BROKEN);
         while (!parser_takes(reader, TOKEN_RBRACE) && reader->blocks.count == open) parser_pop(reader);
-        if (reader->blocks.count != open) continue; /* an empty table: it is given up as a whole */
+        if (reader->blocks.count != open) continue;
         feed_made(reader, TOKEN_RBRACE);
         if (reader->blocks.count == open) feed(reader, TOKEN_STRAY, reader->before.token); /* finishes the rule */
     }
@@ -341,7 +345,8 @@ static bool mend(Reader *reader, int *kind, Token *token) {
     else unwind(reader, *token);
     uint32_t extra = braces > reader->blocks.count ? braces - reader->blocks.count : 0;
     *kind = skip(reader, *kind, token, extra);
-    while (!parser_takes_as_name(reader, *kind) && !parser_is_empty(reader)) parser_pop(reader);
+    while (!parser_takes(reader, *kind) && !(parser_is_name(*kind) && reader_at_rest(reader)) && !parser_is_empty(reader))
+        parser_pop(reader);
     return true;
 }
 

@@ -51,9 +51,10 @@ typedef struct Reader {
 
 void parser_open(Reader *reader); /* at the beginning of a file */
 void parser(void *parser, int kind, Token token); /* written by lemon */
-/* Would the parser take this token now? As itself only, or also as a name. */
+/* Would the parser take this token now, as itself? */
 bool parser_takes(const Reader *reader, int kind);
-bool parser_takes_as_name(const Reader *reader, int kind);
+/* The same, and without finishing anything that is on the stack. */
+bool parser_awaits(const Reader *reader, int kind);
 bool parser_is_name(int kind); /* can this token be a name where it is nothing else? */
 /* Takes the last token off again, or what it has become. */
 void parser_pop(Reader *reader);
