@@ -59,11 +59,13 @@ static const struct {
 };
 enum { SIGN_COUNT = sizeof SIGNS / sizeof *SIGNS, SIGN_NONE = SIGN_COUNT };
 
-/* Which sign begins here; the line end after a run keeps this inside of it. */
+/* Which sign begins here. Never looks past the line end, which is not in any sign. */
 static unsigned sign_at(Cursor at) {
     if (*at != '\xC2' && *at != '\xC3' && *at != '\xE2') return SIGN_NONE;
-    for (unsigned i = 0; i < SIGN_COUNT; i++)
-        if (strncmp(at, SIGNS[i].bytes, (size_t)SIGNS[i].length) == 0) return i;
+    for (unsigned i = 0; i < SIGN_COUNT; i++) {
+        const char *bytes = SIGNS[i].bytes;
+        if (at[0] == bytes[0] && at[1] == bytes[1] && (SIGNS[i].length == 2 || at[2] == bytes[2])) return i;
+    }
     return SIGN_NONE;
 }
 
