@@ -1,6 +1,7 @@
 #include "compute/evaluate.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "compute/motion.h"
 #include "compute/number.h"
@@ -256,7 +257,7 @@ Computed run_step(Evaluation *evaluation, StepId id) {
     if (operands < 2) b = &evaluation->values[0];
     if (operands < 3) c = &evaluation->values[0];
     switch ((StepKind)step->kind) {
-    case STEP_CONSTANT: return computed_number(evaluation->program->constants.at[step->a].nominal);
+    case STEP_CONSTANT: return computed_number(evaluation->inputs[step->a]);
     case STEP_MISSING: return (Computed){.state = COMPUTED_UNKNOWN};
     case STEP_BROKEN: return computed_failed(FAILURE_BROKEN, id);
     case STEP_LAW_TIME: return computed_signal(signal_time(evaluation->arena, 1));
@@ -292,15 +293,60 @@ Computed run_step(Evaluation *evaluation, StepId id) {
     return computed_failed(FAILURE_BROKEN, id);
 }
 
-Evaluation *evaluate(Arena *arena, const Program *program) {
+static Evaluation *open_evaluation(Arena *arena, const Program *program, const double *inputs) {
     Evaluation *evaluation = ARENA_NEW(arena, Evaluation);
     evaluation->arena = arena;
     evaluation->program = program;
+    evaluation->inputs = inputs;
     evaluation->values = ARENA_ARRAY(arena, Computed, program->steps.count);
     evaluation->seen = ARENA_ARRAY(arena, uint32_t, program->steps.count);
     evaluation->reached = ARENA_ARRAY(arena, StepId, program->steps.count);
     evaluation->values[0] = computed_failed(FAILURE_BROKEN, 0);
+    return evaluation;
+}
+
+Evaluation *evaluate(Arena *arena, const Program *program) {
+    double *inputs = ARENA_ARRAY(arena, double, program->constants.count);
+    for (uint32_t i = 0; i < program->constants.count; i++) inputs[i] = program->constants.at[i].nominal;
+    Evaluation *evaluation = open_evaluation(arena, program, inputs);
     for (StepId id = 1; id < program->steps.count; id++) evaluation->values[id] = run_step(evaluation, id);
+    return evaluation;
+}
+
+/* Whether a step uses one that is marked; a cycle and a table name theirs in lists of their own. */
+static bool uses_marked(const Program *program, const Step *step, const uint8_t *marked) {
+    unsigned operands = step_operands((StepKind)step->kind);
+    if ((operands > 0 && marked[step->a]) || (operands > 1 && marked[step->b]) || (operands > 2 && marked[step->c])) return true;
+    if (step->kind == STEP_LOOK_UP) {
+        const PlanTable *table = &program->tables.at[step->b];
+        for (uint32_t i = 0; i < table->count; i++) {
+            if (marked[table->keys[i]] || marked[table->values[i]]) return true;
+        }
+    }
+    if (step->kind != STEP_CYCLE && step->kind != STEP_CYCLE_TIME && step->kind != STEP_CYCLE_INPUT) return false;
+    const PlanInput *input = step->kind == STEP_CYCLE_INPUT ? &program->inputs.at[step->b] : NULL;
+    const PlanCycle *cycle = &program->cycles.at[input ? input->cycle : step->a];
+    for (uint32_t i = 0; cycle->profile == NULL && i < cycle->segments.count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        StepId shape = step->kind == STEP_CYCLE ? segment->shape[step->aux] : 0, held = input ? input->steps[i] : 0;
+        if (marked[segment->length] || marked[segment->displacement] || marked[shape] || marked[held]) return true;
+    }
+    return false;
+}
+
+Evaluation *evaluate_at(Arena *arena, const Evaluation *base, const double *inputs, const StepId *steps, uint32_t count) {
+    const Program *program = base->program;
+    Evaluation *evaluation = open_evaluation(arena, program, inputs);
+    memcpy(evaluation->values, base->values, program->steps.count * sizeof *base->values);
+    uint8_t *marked = arena_take(arena, program->steps.count);
+    for (uint32_t i = 0; i < count; i++) {
+        StepId id = steps[i];
+        const Step *step = &program->steps.at[id];
+        bool changed = step->kind == STEP_CONSTANT ? inputs[step->a] != base->inputs[step->a] : uses_marked(program, step, marked);
+        if (!changed) continue;
+        marked[id] = 1;
+        evaluation->values[id] = run_step(evaluation, id);
+    }
     return evaluation;
 }
 

@@ -43,13 +43,18 @@ typedef struct Computed {
 typedef struct Evaluation {
     Arena *arena;
     const Program *program;
+    const double *inputs; /* by constant: the value used for it; nominal, or a corner of the bounds */
     Computed *values; /* by step */
     uint32_t *seen;   /* by step: the number of the last search that reached it */
     uint32_t searches;
     StepId *reached;  /* room for all steps */
 } Evaluation;
 
+/* At the nominal values. */
 Evaluation *evaluate(Arena *arena, const Program *program);
+/* The same program with other values of its constants: `steps` (rising) are run again where they rest on a constant whose
+ * value differs from the base's; all others keep the base's values. */
+Evaluation *evaluate_at(Arena *arena, const Evaluation *base, const double *inputs, const StepId *steps, uint32_t count);
 
 /* Where a failure came from: the first step on which `step` rests that failed or has no value on part of the cycle. */
 StepId evaluation_origin(Evaluation *evaluation, StepId step, Failure *failure);

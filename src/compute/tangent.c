@@ -1,0 +1,648 @@
+#include "compute/tangent.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "compute/step.h"
+
+static const Tangent nought = {{.state = COMPUTED_NUMBER}, NULL, 0, false};
+
+static const Computed *value_of(const Gradient *g, StepId id) { return &g->evaluation->values[id]; }
+
+static const Tangent *tangent_of(const Gradient *g, StepId id) { return g->depends[id] ? &g->tangents[id] : &nought; }
+
+/* ---- arithmetic on numbers and signals alike --------------------------------------------------------------------- */
+
+static Computed times(const Gradient *g, Computed a, Computed b) { return computed_binary(g->arena, SIGNAL_MULTIPLY, &a, &b, 0); }
+static Computed plus(const Gradient *g, Computed a, Computed b) { return computed_binary(g->arena, SIGNAL_ADD, &a, &b, 0); }
+static Computed minus(const Gradient *g, Computed a, Computed b) { return computed_binary(g->arena, SIGNAL_SUBTRACT, &a, &b, 0); }
+static Computed over(const Gradient *g, Computed a, Computed b) { return computed_binary(g->arena, SIGNAL_DIVIDE, &a, &b, 0); }
+static Computed scaled(const Gradient *g, Computed a, double factor) { return times(g, a, computed_number(factor)); }
+static Computed unary(const Gradient *g, SignalUnary operation, Computed a) { return computed_unary(g->arena, operation, &a, 0); }
+
+static bool is_zero(const Computed *value) { return value->state == COMPUTED_NUMBER && value->number == 0; }
+
+/* ---- movers ------------------------------------------------------------------------------------------------------ */
+
+static double nearness(double duration) { return 1e-11 * duration; }
+
+/* All movers of several tangents, each instant once. */
+static void gather_movers(const Gradient *g, Tangent *out, const Tangent *const *parts, unsigned count, double duration) {
+    uint32_t room = 0, at[3] = {0, 0, 0};
+    for (unsigned i = 0; i < count; i++) room += parts[i]->mover_count;
+    if (room == 0) return;
+    Mover *movers = ARENA_ARRAY(g->arena, Mover, room);
+    uint32_t used = 0;
+    for (;;) {
+        unsigned first = count;
+        for (unsigned i = 0; i < count; i++) {
+            if (at[i] >= parts[i]->mover_count) continue;
+            if (first == count || parts[i]->movers[at[i]].time < parts[first]->movers[at[first]].time) first = i;
+        }
+        if (first == count) break;
+        Mover next = parts[first]->movers[at[first]++];
+        if (used > 0 && next.time - movers[used - 1].time <= nearness(duration)) {
+            if (movers[used - 1].speed == 0) movers[used - 1].speed = next.speed;
+        } else movers[used++] = next;
+    }
+    out->movers = movers;
+    out->mover_count = used;
+}
+
+static double one_sided(Signal x, double time, bool before) {
+    double near = nearness(signal_duration(x));
+    for (uint32_t i = 0; i < x.count; i++) {
+        const Piece *piece = &x.pieces[i];
+        bool inside = before ? piece->end >= time - near : piece->end > time + near;
+        if (!inside && i + 1 < x.count) continue;
+        double value = piece_at(piece, fmin(fmax(time, piece->start), piece->end));
+        return isfinite(value) ? value : 0;
+    }
+    return 0;
+}
+
+/* How far the value just before the instant lies above the one just after; at the end of the cycle the beginning follows. */
+static double drop_at(Signal x, double time) {
+    double duration = signal_duration(x);
+    bool end = time >= duration - nearness(duration);
+    return one_sided(x, time, true) - one_sided(x, end ? 0 : time, false);
+}
+
+static bool has_mover(const Tangent *tangent, double time, double near) {
+    for (uint32_t i = 0; i < tangent->mover_count; i++) {
+        if (fabs(tangent->movers[i].time - time) <= near) return true;
+    }
+    return false;
+}
+
+static double speed_of_end(const Tangent *tangent, double duration) {
+    if (tangent->mover_count == 0) return 0;
+    Mover last = tangent->movers[tangent->mover_count - 1];
+    return last.time >= duration - nearness(duration) ? last.speed : 0;
+}
+
+/* Where `result` jumps because `x` passes through a level, the instant moves as x does: −(∂x/∂input)/(∂x/∂t). */
+static void add_crossings(const Gradient *g, Tangent *out, Signal result, Signal x, Computed x_tangent) {
+    double duration = signal_duration(result), near = nearness(duration);
+    Mover *movers = ARENA_ARRAY(g->arena, Mover, out->mover_count + result.count);
+    uint32_t used = 0, known = 0;
+    Signal rate = signal_rate(g->arena, x), change = computed_as_signal(g->arena, &x_tangent, duration);
+    for (uint32_t i = 1; i < result.count; i++) {
+        double time = result.pieces[i].start;
+        if (has_mover(out, time, near) || drop_at(result, time) == 0) continue;
+        if (fabs(drop_at(x, time)) > 1e-9 * fabs(one_sided(x, time, true))) continue; /* x jumps across, and stands still */
+        double slope = 0.5 * (one_sided(rate, time, true) + one_sided(rate, time, false));
+        double moved = 0.5 * (one_sided(change, time, true) + one_sided(change, time, false));
+        if (slope == 0) continue;
+        while (known < out->mover_count && out->movers[known].time < time) movers[used++] = out->movers[known++];
+        movers[used++] = (Mover){time, -moved / slope};
+    }
+    while (known < out->mover_count) movers[used++] = out->movers[known++];
+    out->movers = movers;
+    out->mover_count = used;
+}
+
+/* ---- at each instant --------------------------------------------------------------------------------------------- */
+
+static Computed unary_factor(const Gradient *g, SignalUnary operation, const Computed *x, const Computed *result) {
+    Computed one = computed_number(1);
+    switch (operation) {
+    case SIGNAL_NEGATE: return computed_number(-1);
+    case SIGNAL_ABS: return unary(g, SIGNAL_SIGN, *x);
+    case SIGNAL_SQRT: return over(g, computed_number(0.5), *result);
+    case SIGNAL_CBRT: return over(g, computed_number(1.0 / 3), times(g, *result, *result));
+    case SIGNAL_EXP: return *result;
+    case SIGNAL_LN: return over(g, one, *x);
+    case SIGNAL_SIN: return unary(g, SIGNAL_COS, *x);
+    case SIGNAL_COS: return scaled(g, unary(g, SIGNAL_SIN, *x), -1);
+    case SIGNAL_TAN: return plus(g, one, times(g, *result, *result));
+    case SIGNAL_ASIN: return over(g, one, unary(g, SIGNAL_SQRT, minus(g, one, times(g, *x, *x))));
+    case SIGNAL_ACOS: return over(g, computed_number(-1), unary(g, SIGNAL_SQRT, minus(g, one, times(g, *x, *x))));
+    case SIGNAL_ATAN: return over(g, one, plus(g, one, times(g, *x, *x)));
+    case SIGNAL_SIGN:
+    case SIGNAL_FLOOR:
+    case SIGNAL_ROUND:
+    case SIGNAL_CEILING: break;
+    }
+    return computed_number(0);
+}
+
+static Tangent of_unary(const Gradient *g, const Step *step, const Computed *result) {
+    const Tangent *x = tangent_of(g, step->a);
+    Tangent out = *x;
+    Computed factor = unary_factor(g, (SignalUnary)step->aux, value_of(g, step->a), result);
+    out.value = is_zero(&factor) ? computed_number(0) : times(g, factor, x->value);
+    bool steps = step->aux == SIGNAL_SIGN || step->aux >= SIGNAL_FLOOR;
+    if (steps && result->state == COMPUTED_SIGNAL) add_crossings(g, &out, result->signal, value_of(g, step->a)->signal, x->value);
+    return out;
+}
+
+static Computed binary_change(const Gradient *g, const Step *step, const Computed *result) {
+    const Computed *x = value_of(g, step->a), *y = value_of(g, step->b);
+    Computed dx = tangent_of(g, step->a)->value, dy = tangent_of(g, step->b)->value, one = computed_number(1);
+    switch ((SignalBinary)step->aux) {
+    case SIGNAL_ADD: return plus(g, dx, dy);
+    case SIGNAL_SUBTRACT: return minus(g, dx, dy);
+    case SIGNAL_MULTIPLY:
+        if (is_zero(&dy)) return times(g, dx, *y);
+        if (is_zero(&dx)) return times(g, *x, dy);
+        return plus(g, times(g, dx, *y), times(g, *x, dy));
+    case SIGNAL_DIVIDE:
+        if (is_zero(&dy)) return over(g, dx, *y);
+        return over(g, minus(g, dx, times(g, *result, dy)), *y);
+    case SIGNAL_POWER: {
+        Computed change = computed_number(0);
+        if (!is_zero(&dx)) {
+            Computed lower = minus(g, *y, one);
+            change = times(g, times(g, *y, computed_binary(g->arena, SIGNAL_POWER, x, &lower, 0)), dx);
+        }
+        if (!is_zero(&dy)) change = plus(g, change, times(g, times(g, *result, unary(g, SIGNAL_LN, *x)), dy));
+        return change;
+    }
+    case SIGNAL_ATAN2: return over(g, minus(g, times(g, *y, dx), times(g, *x, dy)), plus(g, times(g, *x, *x), times(g, *y, *y)));
+    case SIGNAL_LESSER:
+    case SIGNAL_GREATER: {
+        SignalCompare comparison = step->aux == SIGNAL_LESSER ? SIGNAL_AT_MOST : SIGNAL_AT_LEAST;
+        Computed first = computed_compare(g->arena, comparison, x, y, 0);
+        return computed_choose(g->arena, &first, &dx, &dy, 0);
+    }
+    }
+    return computed_number(0);
+}
+
+static double duration_of(const Computed *value) { return value->state == COMPUTED_SIGNAL ? signal_duration(value->signal) : 0; }
+
+static Tangent of_binary(const Gradient *g, const Step *step, const Computed *result) {
+    Tangent out = {.some = true, .value = binary_change(g, step, result)};
+    const Tangent *parts[2] = {tangent_of(g, step->a), tangent_of(g, step->b)};
+    gather_movers(g, &out, parts, 2, duration_of(result));
+    return out;
+}
+
+static Tangent of_truth(const Gradient *g, const Step *step, const Computed *result) {
+    Tangent out = {.some = true, .value = computed_number(0)};
+    const Tangent *parts[2] = {tangent_of(g, step->a), step->kind == STEP_NOT ? &nought : tangent_of(g, step->b)};
+    gather_movers(g, &out, parts, 2, duration_of(result));
+    if (step->kind == STEP_COMPARE && result->state == COMPUTED_SIGNAL) {
+        Computed difference = minus(g, *value_of(g, step->a), *value_of(g, step->b));
+        Computed change = minus(g, parts[0]->value, parts[1]->value);
+        if (difference.state == COMPUTED_SIGNAL) add_crossings(g, &out, result->signal, difference.signal, change);
+    }
+    return out;
+}
+
+static Tangent of_choose(const Gradient *g, const Step *step, const Computed *result) {
+    const Computed *condition = value_of(g, step->a);
+    if (condition->state == COMPUTED_NUMBER) return *tangent_of(g, condition->number != 0 ? step->b : step->c);
+    Tangent out = {.some = true};
+    const Tangent *parts[3] = {tangent_of(g, step->a), tangent_of(g, step->b), tangent_of(g, step->c)};
+    out.value = computed_choose(g->arena, condition, &parts[1]->value, &parts[2]->value, 0);
+    gather_movers(g, &out, parts, 3, duration_of(result));
+    return out;
+}
+
+/* ---- tables ------------------------------------------------------------------------------------------------------ */
+
+typedef struct Rows {
+    const double *keys, *values;
+    uint32_t count;
+} Rows;
+
+static uint32_t row_of(const Rows *rows, double key) {
+    uint32_t low = 0;
+    while (low + 2 < rows->count && rows->keys[low + 1] <= key) low++;
+    return low;
+}
+
+static SignalVoid read_rows(void *context, double key, double *value) {
+    const Rows *rows = context;
+    uint32_t low = row_of(rows, key);
+    double share = (key - rows->keys[low]) / (rows->keys[low + 1] - rows->keys[low]);
+    *value = rows->values[low] + share * (rows->values[low + 1] - rows->values[low]);
+    return VOID_NONE;
+}
+
+/* Slope of the table at the key: one constant for each row, chosen by where the key lies. */
+static Computed slope_of(const Gradient *g, const Rows *rows, const Computed *key) {
+    Computed slope = computed_number((rows->values[1] - rows->values[0]) / (rows->keys[1] - rows->keys[0]));
+    for (uint32_t i = 1; i + 1 < rows->count; i++) {
+        Computed bound = computed_number(rows->keys[i]);
+        Computed own = computed_number((rows->values[i + 1] - rows->values[i]) / (rows->keys[i + 1] - rows->keys[i]));
+        Computed beyond = computed_compare(g->arena, SIGNAL_AT_LEAST, key, &bound, 0);
+        slope = computed_choose(g->arena, &beyond, &own, &slope, 0);
+    }
+    return slope;
+}
+
+static Tangent of_look_up(const Gradient *g, const Step *step) {
+    const PlanTable *table = &g->evaluation->program->tables.at[step->b];
+    const Computed *key = value_of(g, step->a);
+    const Tangent *key_tangent = tangent_of(g, step->a);
+    double *keys = ARENA_ARRAY(g->arena, double, table->count), *values = ARENA_ARRAY(g->arena, double, table->count);
+    double *changes = ARENA_ARRAY(g->arena, double, table->count);
+    bool rows_change = false;
+    for (uint32_t i = 0; i < table->count; i++) {
+        keys[i] = value_of(g, table->keys[i])->number;
+        values[i] = value_of(g, table->values[i])->number;
+        changes[i] = tangent_of(g, table->values[i])->value.number;
+        rows_change = rows_change || changes[i] != 0;
+    }
+    Rows rows = {keys, values, table->count}, change_rows = {keys, changes, table->count};
+    Tangent out = *key_tangent;
+    out.some = true;
+    out.value = is_zero(&key_tangent->value) ? computed_number(0) : times(g, slope_of(g, &rows, key), key_tangent->value);
+    if (!rows_change) return out;
+    double number = 0;
+    Computed own = computed_number(0);
+    if (key->state == COMPUTED_SIGNAL) own = computed_signal(signal_map(g->arena, key->signal, read_rows, &change_rows, keys, table->count));
+    else if (read_rows(&change_rows, key->number, &number) == VOID_NONE) own = computed_number(number);
+    out.value = plus(g, out.value, own);
+    return out;
+}
+
+/* ---- calculus ---------------------------------------------------------------------------------------------------- */
+
+/* Height of a jump times its movement, for each mover of x inside the cycle. */
+static double swept(Signal x, const Mover *mover) { return drop_at(x, mover->time) * mover->speed; }
+
+static Tangent of_accumulate(const Gradient *g, const Step *step) {
+    const Tangent *x = tangent_of(g, step->a);
+    Signal signal = value_of(g, step->a)->signal;
+    double duration = signal_duration(signal);
+    Tangent out = *x;
+    out.value = computed_signal(signal_accumulate(g->arena, computed_as_signal(g->arena, &x->value, duration)));
+    double *times_ = ARENA_ARRAY(g->arena, double, x->mover_count + 2), *sums = ARENA_ARRAY(g->arena, double, x->mover_count + 2);
+    uint32_t count = 0;
+    double sum = 0;
+    times_[0] = 0;
+    for (uint32_t i = 0; i < x->mover_count; i++) {
+        const Mover *mover = &x->movers[i];
+        if (mover->time <= nearness(duration) || mover->time >= duration - nearness(duration)) continue;
+        sums[count++] = sum;
+        times_[count] = mover->time;
+        sum += swept(signal, mover);
+    }
+    sums[count++] = sum;
+    times_[count] = duration;
+    out.value = plus(g, out.value, computed_signal(signal_steps(g->arena, times_, sums, count)));
+    return out;
+}
+
+typedef struct Decay {
+    double start, tau, duration;
+    bool after; /* of the jump */
+} Decay;
+
+static SignalVoid decay_at(void *context, double time, double *value) {
+    const Decay *decay = context;
+    double since = time - decay->start;
+    if (!decay->after) since += decay->duration;
+    *value = exp(-since / decay->tau) / -expm1(-decay->duration / decay->tau);
+    return VOID_NONE;
+}
+
+/* The periodic answer of a lag to one unit jump at `start`: it decays until the jump comes again. */
+static Signal decay_from(const Gradient *g, double start, double tau, double duration) {
+    Signal time = signal_time(g->arena, duration);
+    Decay decay = {start, tau, duration, true};
+    double breaks[4] = {fmin(start + 3 * tau, duration), fmin(start + 10 * tau, duration), fmin(start + 40 * tau, duration), 0};
+    Signal after = signal_map(g->arena, time, decay_at, &decay, breaks, 3);
+    if (start <= nearness(duration)) return after;
+    Decay earlier = {start, tau, duration, false};
+    Signal before = signal_map(g->arena, time, decay_at, &earlier, NULL, 0);
+    const double edges[3] = {0, start, duration}, sides[2] = {0, 1};
+    return signal_choose(g->arena, signal_steps(g->arena, edges, sides, 2), after, before);
+}
+
+/* tau·ẏ + y = x, differentiated: a lag of ∂x − (∂tau)·ẏ, and one decay for each jump of x that moves and for the end of the
+ * cycle. The value after a moving break takes over what the slopes on both sides make of its movement. */
+static Tangent of_lag(const Gradient *g, const Step *step, const Computed *result) {
+    const Tangent *x = tangent_of(g, step->a), *tau_tangent = tangent_of(g, step->b);
+    double tau = value_of(g, step->b)->number;
+    Tangent out = *x;
+    out.some = true;
+    if (result->state != COMPUTED_SIGNAL) return out;
+    Signal y = result->signal, drive = value_of(g, step->a)->signal;
+    double duration = signal_duration(y);
+    Computed forcing = x->value;
+    if (tau_tangent->value.number != 0) {
+        Computed slope = scaled(g, minus(g, *value_of(g, step->a), *result), 1 / tau);
+        forcing = minus(g, forcing, scaled(g, slope, tau_tangent->value.number));
+    }
+    Signal answer = signal_lag(g->arena, computed_as_signal(g->arena, &forcing, duration), tau);
+    out.value = computed_signal(answer);
+    for (uint32_t i = 0; i < x->mover_count; i++) {
+        const Mover *mover = &x->movers[i];
+        bool end = mover->time >= duration - nearness(duration);
+        double jump = end ? (one_sided(drive, duration, true) - one_sided(y, duration, true)) / tau * mover->speed : swept(drive, mover) / tau;
+        if (jump == 0) continue;
+        Signal decay = decay_from(g, end ? 0 : mover->time, tau, duration);
+        out.value = plus(g, out.value, computed_signal(signal_scale(g->arena, decay, jump, 0)));
+    }
+    return out;
+}
+
+/* ---- from a signal to a number ----------------------------------------------------------------------------------- */
+
+/* Derivative of the integral: the tangent's own, what moving jumps sweep over, and what the end takes in. */
+static double integral_change(const Gradient *g, Signal x, const Computed *change, const Tangent *movers) {
+    double duration = signal_duration(x);
+    Extreme own = signal_integral(computed_as_signal(g->arena, change, duration));
+    double sum = own.fault == VOID_NONE ? own.value : 0;
+    for (uint32_t i = 0; i < movers->mover_count; i++) {
+        const Mover *mover = &movers->movers[i];
+        if (mover->time >= duration - nearness(duration)) sum += one_sided(x, duration, true) * mover->speed;
+        else if (mover->time > nearness(duration)) sum += swept(x, mover);
+    }
+    return sum;
+}
+
+/* Tangent of x where it has its extreme value; at a break the instant moves too. */
+static double change_at_extreme(const Gradient *g, Signal x, const Tangent *tangent, Extreme extreme) {
+    double duration = signal_duration(x), near = nearness(duration);
+    const Piece *piece = &x.pieces[extreme.piece];
+    bool at_start = extreme.time <= piece->start + near, at_end = extreme.time >= piece->end - near;
+    Signal change = computed_as_signal(g->arena, &tangent->value, duration);
+    double total = one_sided(change, extreme.time, at_end && !at_start);
+    for (uint32_t i = 0; i < tangent->mover_count; i++) {
+        const Mover *mover = &tangent->movers[i];
+        if (fabs(mover->time - extreme.time) > near || (!at_start && !at_end)) continue;
+        total += one_sided(signal_rate(g->arena, x), extreme.time, at_end && !at_start) * mover->speed;
+        break;
+    }
+    return total;
+}
+
+static double reduce_change(const Gradient *g, const Step *step, const Tangent *x_tangent) {
+    const Computed *value = value_of(g, step->a);
+    double number = value->number, change = x_tangent->value.number;
+    if (value->state != COMPUTED_SIGNAL) {
+        bool magnitude = step->aux == REDUCE_PEAK || step->aux == REDUCE_RMS;
+        return magnitude && number < 0 ? -change : change;
+    }
+    Signal x = value->signal;
+    double duration = signal_duration(x), end = speed_of_end(x_tangent, duration);
+    Extreme extreme;
+    switch ((Reduction)step->aux) {
+    case REDUCE_MAXIMUM:
+    case REDUCE_MINIMUM:
+        extreme = step->aux == REDUCE_MAXIMUM ? signal_maximum(x) : signal_minimum(x);
+        return extreme.fault == VOID_NONE ? change_at_extreme(g, x, x_tangent, extreme) : 0;
+    case REDUCE_PEAK: {
+        extreme = signal_peak(x);
+        if (extreme.fault != VOID_NONE) return 0;
+        const Piece *piece = &x.pieces[extreme.piece];
+        double sign = piece_at(piece, fmin(fmax(extreme.time, piece->start), piece->end)) < 0 ? -1 : 1;
+        return sign * change_at_extreme(g, x, x_tangent, extreme);
+    }
+    case REDUCE_INTEGRAL: return integral_change(g, x, &x_tangent->value, x_tangent);
+    case REDUCE_SHARE:
+    case REDUCE_MEAN: {
+        Extreme mean = signal_mean(x);
+        return mean.fault == VOID_NONE ? (integral_change(g, x, &x_tangent->value, x_tangent) - mean.value * end) / duration : 0;
+    }
+    case REDUCE_RMS: {
+        Extreme rms = signal_rms(x);
+        if (rms.fault != VOID_NONE || rms.value == 0) return 0;
+        Computed square = times(g, *value, *value), twice = scaled(g, times(g, *value, x_tangent->value), 2);
+        return (integral_change(g, square.signal, &twice, x_tangent) - rms.value * rms.value * end) / (2 * rms.value * duration);
+    }
+    case REDUCE_DURATION: return end;
+    }
+    return 0;
+}
+
+static double at_change(const Gradient *g, const Step *step) {
+    const Tangent *x_tangent = tangent_of(g, step->a), *instant = tangent_of(g, step->b);
+    const Computed *x = value_of(g, step->a);
+    if (x->state != COMPUTED_SIGNAL) return x_tangent->value.number;
+    double time = value_of(g, step->b)->number, duration = signal_duration(x->signal);
+    Extreme change = signal_at(computed_as_signal(g->arena, &x_tangent->value, duration), time);
+    Extreme slope = signal_at(signal_rate(g->arena, x->signal), time);
+    return (change.fault == VOID_NONE ? change.value : 0) + (slope.fault == VOID_NONE ? slope.value * instant->value.number : 0);
+}
+
+/* ---- motion ------------------------------------------------------------------------------------------------------ */
+
+static Tangent of_cycle(const Gradient *g, const Step *step, const Computed *result) {
+    const PlanCycle *cycle = &g->evaluation->program->cycles.at[step->a];
+    uint32_t count = cycle->segments.count, used = 0, mover_room = count;
+    if (cycle->profile != NULL || result->state != COMPUTED_SIGNAL) return nought;
+    Signal *parts = ARENA_ARRAY(g->arena, Signal, count);
+    double *ones = ARENA_ARRAY(g->arena, double, count), *noughts = ARENA_ARRAY(g->arena, double, count), *length = ARENA_ARRAY(g->arena, double, count);
+    for (uint32_t i = 0; i < count; i++) {
+        if (cycle->segments.at[i].shape[0]) mover_room += tangent_of(g, cycle->segments.at[i].shape[step->aux])->mover_count;
+    }
+    Mover *movers = ARENA_ARRAY(g->arena, Mover, mover_room);
+    double start = 0, start_speed = 0, offset_change = 0;
+    unsigned order = step->aux;
+    for (uint32_t i = 0; i < count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        double l = value_of(g, segment->length)->number, dl = tangent_of(g, segment->length)->value.number;
+        double d = value_of(g, segment->displacement)->number, dd = tangent_of(g, segment->displacement)->value.number;
+        Computed change = computed_number(order == 0 ? offset_change : 0);
+        length[i] = l;
+        ones[i] = 1;
+        if (segment->shape[0] != 0) {
+            const Computed *shape = value_of(g, segment->shape[order]);
+            const Tangent *shape_tangent = tangent_of(g, segment->shape[order]);
+            Signal s = computed_as_signal(g->arena, shape, 1);
+            double size = d / pow(l, order), size_change = dd / pow(l, order) - order * size * dl / l;
+            /* Normalised time at a fixed instant: −(start speed + t · dl) / l. */
+            Computed drift = computed_signal(signal_scale(g->arena, signal_time(g->arena, 1), -dl / l, -start_speed / l));
+            Computed moved = times(g, computed_signal(signal_rate(g->arena, s)), drift);
+            change = plus(g, change, scaled(g, computed_signal(s), size_change));
+            change = plus(g, change, scaled(g, shape_tangent->value, size));
+            change = plus(g, change, scaled(g, moved, size));
+            for (uint32_t k = 0; k < shape_tangent->mover_count; k++) {
+                const Mover *mover = &shape_tangent->movers[k];
+                if (mover->time <= 1e-11 || mover->time >= 1 - 1e-11) continue;
+                movers[used++] = (Mover){start + mover->time * l, start_speed + mover->time * dl + mover->speed * l};
+            }
+        }
+        parts[i] = computed_as_signal(g->arena, &change, 1);
+        start += l;
+        start_speed += dl;
+        offset_change += dd;
+        movers[used++] = (Mover){start, start_speed};
+    }
+    Tangent out = {.some = true, .movers = movers, .mover_count = used};
+    out.value = computed_signal(signal_chain(g->arena, parts, ones, noughts, length, count));
+    return out;
+}
+
+/* Breaks inside a segment's shape move with the segment even when the shape itself does not change. */
+static Tangent with_inner_breaks(const Gradient *g, const Step *step, Tangent tangent) {
+    const PlanCycle *cycle = &g->evaluation->program->cycles.at[step->a];
+    if (!tangent.some) return tangent;
+    uint32_t room = tangent.mover_count;
+    for (uint32_t i = 0; i < cycle->segments.count; i++) {
+        StepId shape = cycle->segments.at[i].shape[0] ? cycle->segments.at[i].shape[step->aux] : 0;
+        if (shape && value_of(g, shape)->state == COMPUTED_SIGNAL) room += value_of(g, shape)->signal.count;
+    }
+    Mover *movers = ARENA_ARRAY(g->arena, Mover, room);
+    uint32_t used = 0, known = 0;
+    double start = 0, start_speed = 0;
+    for (uint32_t i = 0; i < cycle->segments.count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        double l = value_of(g, segment->length)->number, dl = tangent_of(g, segment->length)->value.number;
+        StepId shape = segment->shape[0] ? segment->shape[step->aux] : 0;
+        uint32_t pieces = shape && value_of(g, shape)->state == COMPUTED_SIGNAL ? value_of(g, shape)->signal.count : 0;
+        for (uint32_t k = 1; k < pieces; k++) {
+            double u = value_of(g, shape)->signal.pieces[k].start, time = start + u * l;
+            while (known < tangent.mover_count && tangent.movers[known].time < time - 1e-11) movers[used++] = tangent.movers[known++];
+            if (known < tangent.mover_count && fabs(tangent.movers[known].time - time) <= 1e-11) continue;
+            movers[used++] = (Mover){time, start_speed + u * dl};
+        }
+        start += l;
+        start_speed += dl;
+    }
+    while (known < tangent.mover_count) movers[used++] = tangent.movers[known++];
+    tangent.movers = movers;
+    tangent.mover_count = used;
+    return tangent;
+}
+
+static Tangent of_cycle_steps(const Gradient *g, const Step *step, const Computed *result) {
+    bool input = step->kind == STEP_CYCLE_INPUT;
+    uint32_t index = input ? g->evaluation->program->inputs.at[step->b].cycle : step->a;
+    const PlanCycle *cycle = &g->evaluation->program->cycles.at[index];
+    uint32_t count = cycle->segments.count;
+    if (cycle->profile != NULL || result->state != COMPUTED_SIGNAL) return nought;
+    Mover *movers = ARENA_ARRAY(g->arena, Mover, count);
+    double *edges = ARENA_ARRAY(g->arena, double, count + 1), *changes = ARENA_ARRAY(g->arena, double, count);
+    double speed = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        edges[i + 1] = edges[i] + value_of(g, cycle->segments.at[i].length)->number;
+        speed += tangent_of(g, cycle->segments.at[i].length)->value.number;
+        movers[i] = (Mover){edges[i + 1], speed};
+        StepId own = input ? g->evaluation->program->inputs.at[step->b].steps[i] : 0;
+        if (input) changes[i] = tangent_of(g, own ? own : step->a)->value.number;
+    }
+    Tangent out = {.some = true, .movers = movers, .mover_count = count, .value = computed_number(0)};
+    if (input) out.value = computed_signal(signal_steps(g->arena, edges, changes, count));
+    return out;
+}
+
+/* ---- all steps --------------------------------------------------------------------------------------------------- */
+
+static void run_tangent(Gradient *g, StepId id);
+
+/* y = f(y, input): dy = (∂f/∂input) / (1 − ∂f/∂y). The loop's tangents are had with dy = 0 and dy = 1, then with dy itself. */
+static Tangent of_settle(Gradient *g, StepId id, const Step *step) {
+    double results[2] = {0, 0}, change = 0;
+    g->depends[step->a] = true;
+    for (int pass = 0; pass < 3; pass++) {
+        if (pass == 2) {
+            double slope = results[1] - results[0];
+            change = slope < 1 ? results[0] / (1 - slope) : 0;
+        }
+        g->tangents[step->a] = (Tangent){.some = true, .value = computed_number(pass == 2 ? change : pass)};
+        for (StepId s = step->a + 1; s < id; s++) run_tangent(g, s);
+        if (pass < 2) results[pass] = tangent_of(g, step->b)->value.number;
+    }
+    return (Tangent){.some = true, .value = computed_number(change)};
+}
+
+static bool step_depends(const Gradient *g, const Step *step) {
+    const Program *program = g->evaluation->program;
+    unsigned operands = step_operands((StepKind)step->kind);
+    if ((operands > 0 && g->depends[step->a]) || (operands > 1 && g->depends[step->b]) || (operands > 2 && g->depends[step->c])) return true;
+    if (step->kind == STEP_LOOK_UP) {
+        const PlanTable *table = &program->tables.at[step->b];
+        for (uint32_t i = 0; i < table->count; i++) {
+            if (g->depends[table->values[i]]) return true;
+        }
+    }
+    if (step->kind != STEP_CYCLE && step->kind != STEP_CYCLE_TIME && step->kind != STEP_CYCLE_INPUT) return false;
+    uint32_t index = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].cycle : step->a;
+    const PlanCycle *cycle = &program->cycles.at[index];
+    for (uint32_t i = 0; cycle->profile == NULL && i < cycle->segments.count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        if (g->depends[segment->length]) return true;
+        if (step->kind == STEP_CYCLE && (g->depends[segment->displacement] || g->depends[segment->shape[step->aux]])) return true;
+        if (step->kind == STEP_CYCLE_INPUT && g->depends[program->inputs.at[step->b].steps[i]]) return true;
+    }
+    return false;
+}
+
+static Tangent tangent_for(Gradient *g, StepId id, const Step *step, const Computed *result) {
+    Tangent out = {.some = true};
+    switch ((StepKind)step->kind) {
+    case STEP_UNARY: return of_unary(g, step, result);
+    case STEP_BINARY: return of_binary(g, step, result);
+    case STEP_COMPARE:
+    case STEP_AND:
+    case STEP_OR:
+    case STEP_NOT: return of_truth(g, step, result);
+    case STEP_CHOOSE: return of_choose(g, step, result);
+    case STEP_LOOK_UP: return of_look_up(g, step);
+    case STEP_NEEDS:
+    case STEP_GUESS: return *tangent_of(g, step->a);
+    case STEP_LAG: return of_lag(g, step, result);
+    case STEP_ACCUMULATE: return of_accumulate(g, step);
+    case STEP_RATE:
+        out = *tangent_of(g, step->a);
+        if (out.value.state == COMPUTED_SIGNAL) out.value = computed_signal(signal_rate(g->arena, out.value.signal));
+        else out.value = computed_number(0);
+        return out;
+    case STEP_REDUCE:
+        out.value = computed_number(reduce_change(g, step, tangent_of(g, step->a)));
+        return out;
+    case STEP_AT:
+        out.value = computed_number(at_change(g, step));
+        return out;
+    case STEP_CYCLE: return with_inner_breaks(g, step, of_cycle(g, step, result));
+    case STEP_CYCLE_TIME:
+    case STEP_CYCLE_INPUT: return of_cycle_steps(g, step, result);
+    case STEP_SETTLE: return of_settle(g, id, step);
+    default: return nought;
+    }
+}
+
+static void run_tangent(Gradient *g, StepId id) {
+    const Step *step = &g->evaluation->program->steps.at[id];
+    bool settles = step->kind == STEP_SETTLE;
+    if (settles) {
+        /* The loop is differentiated as a whole when anything of it rests on the input. */
+        bool any = false;
+        for (StepId s = step->a; s < id && !any; s++) any = g->depends[s] || step_depends(g, &g->evaluation->program->steps.at[s]);
+        if (!any) return;
+    } else if (!step_depends(g, step)) return;
+    const Computed *result = value_of(g, id);
+    g->depends[id] = true;
+    if (computed_is_absent(result)) {
+        g->tangents[id] = nought;
+        return;
+    }
+    Tangent tangent = tangent_for(g, id, step, result);
+    if (computed_is_absent(&tangent.value)) tangent.value = computed_number(0);
+    if (tangent.value.state == COMPUTED_SIGNAL && result->state == COMPUTED_NUMBER) tangent.value = computed_number(0);
+    g->tangents[id] = tangent;
+}
+
+Gradient *gradient_of(Arena *arena, const Evaluation *evaluation, StepId input, double scale) {
+    uint32_t count = evaluation->program->steps.count;
+    Gradient *g = ARENA_NEW(arena, Gradient);
+    *g = (Gradient){arena, evaluation, ARENA_ARRAY(arena, Tangent, count), ARENA_ARRAY(arena, bool, count)};
+    g->depends[input] = true;
+    g->tangents[input] = (Tangent){.some = true, .value = computed_number(scale)};
+    for (StepId id = 1; id < count; id++) {
+        if (id != input) run_tangent(g, id);
+    }
+    return g;
+}
+
+double gradient_number(const Gradient *gradient, StepId step) {
+    const Tangent *tangent = tangent_of(gradient, step);
+    return tangent->value.state == COMPUTED_NUMBER ? tangent->value.number : 0;
+}
+
+double gradient_at(const Gradient *g, StepId x, StepId y, Signal difference, Extreme minimum) {
+    const Tangent *parts[2] = {tangent_of(g, x), tangent_of(g, y)};
+    if (!parts[0]->some && !parts[1]->some) return 0;
+    Tangent change = {.some = true, .value = minus(g, parts[0]->value, parts[1]->value)};
+    if (difference.count == 0) return change.value.state == COMPUTED_NUMBER ? change.value.number : 0;
+    gather_movers(g, &change, parts, 2, signal_duration(difference));
+    return change_at_extreme(g, difference, &change, minimum);
+}

@@ -1,0 +1,43 @@
+/* Gradients: how every value of a program changes with one of its inputs, by differentiating the program step by step
+ * (forward mode), signals, fixed points, peaks, switches and lags included.
+ *
+ * The tangent of a signal is its derivative at a fixed instant, and beside it the *movers*: the instants at which the signal
+ * may jump, with the speed at which each moves with the input. A jump that moves adds to integrals and lags what its height
+ * and its movement sweep over; a switch moves as its condition demands; the end of a cycle moves with its times. An extreme
+ * value needs only the tangent where it is (envelope theorem).
+ * Where a value has none (unknown, failed), or a function has a kink just there, the tangent is nought.
+ * Units: of the value over those of the input, SI. */
+#ifndef TRUNNION_COMPUTE_TANGENT_H
+#define TRUNNION_COMPUTE_TANGENT_H
+
+#include "compute/evaluate.h"
+
+typedef struct Mover {
+    double time;  /* s */
+    double speed; /* s per unit of the input */
+} Mover;
+
+typedef struct Tangent {
+    Computed value;      /* number or signal */
+    const Mover *movers; /* rising */
+    uint32_t mover_count;
+    bool some;           /* false: nought, and nothing moves */
+} Tangent;
+
+typedef struct Gradient {
+    Arena *arena;
+    const Evaluation *evaluation;
+    Tangent *tangents; /* by step */
+    bool *depends;     /* by step: rests on the input */
+} Gradient;
+
+/* Derivatives of all steps that rest on `input` (a CONSTANT step), at the evaluation's values. `scale` multiplies all, so
+ * that they can be had per half width of the input's bounds. Everything is in `arena`. */
+Gradient *gradient_of(Arena *arena, const Evaluation *evaluation, StepId input, double scale);
+/* The derivative of a step's number (0 when it does not rest on the input, or is a signal). */
+double gradient_number(const Gradient *gradient, StepId step);
+/* The derivative of the smallest value of x − y over the cycle (of the difference itself, for numbers). `minimum` is where
+ * that smallest value lies; its time and piece count only for signals. */
+double gradient_at(const Gradient *gradient, StepId x, StepId y, Signal difference, Extreme minimum);
+
+#endif
