@@ -480,6 +480,16 @@ static Operand operate_in(Builder *builder, const Pair *pair) {
         return operand_broken();
     }
     if (pair->b.missing) return operand_truth(emit_missing(builder, pair->b.text, span));
+    if (pair->b.count > 0 && pair->b.several[0].class == OPERAND_SEVERAL) { /* the words of each of several things */
+        Operand *all, result = several_of(builder, pair->b.count, &all);
+        for (uint32_t i = 0; i < pair->b.count; i++) {
+            Pair one = *pair;
+            one.b = pair->b.several[i];
+            all[i] = operate_in(builder, &one);
+            if (all[i].class == OPERAND_BROKEN) return all[i];
+        }
+        return result;
+    }
     StepId any = emit_constant(builder, 0, span);
     for (uint32_t i = 0; i < pair->b.count; i++) {
         Pair one = *pair;

@@ -267,9 +267,9 @@ void compile_agreement(Builder *builder, ObjectId object, uint32_t slot) {
         deviation = emit(builder, STEP_BINARY, SIGNAL_DIVIDE, deviation, formula.step, 0, span);
     } else if (within.class == OPERAND_VALUE) {
         Measure plain = stated.measure;
-        plain.point = false;
+        if (plain.point) plain = (Measure){.dimension = plain.dimension}; /* two temperatures differ by kelvins */
         how = measure_meet(builder->model->vocabulary, OPERATOR_EQUAL, plain, within.measure, &measure);
-        unit = 0;
+        unit = written_unit(builder, member->within);
     }
     if (how != FIT_YES) {
         SAY(builder->messages, WITHIN_KIND, tree_node(builder->tree, member->within)->span, node_text(builder, member->within),
