@@ -109,6 +109,16 @@ static Symbol unit_of_text(Lexer *lexer, Cursor start, Cursor end) {
     return lexer_unit(lexer, span_of(lexer, start, end), (Text){start, (size_t)(end - start)});
 }
 
+/* What runs on after a unit without a space, 3 N·m/(rad/s and 80 cm^x, is to be read as a part of it, and refused as one. */
+static Cursor unit_run(Cursor end) {
+    if ((*end != '/' && *end != '(' && *end != '^' && *end != '*') || is_space(end[1])) return end;
+    for (int depth = 0; !is_space(*end) && !strchr(",;{}\"", *end); end++) {
+        depth += *end == '(' ? 1 : *end == ')' ? -1 : 0;
+        if (depth < 0) break;
+    }
+    return end;
+}
+
 /* The unit after a number: after blanks on the same line. Moves the cursor past it; 0 when there is none. */
 static Symbol unit_after(Lexer *lexer, Cursor number, Cursor *cursor) {
     Cursor at = *cursor;
@@ -116,6 +126,7 @@ static Symbol unit_after(Lexer *lexer, Cursor number, Cursor *cursor) {
     if (!may_be_unit(at)) return 0;
     Cursor end = unit_end(at, false);
     if (!end) return 0;
+    end = unit_run(end);
     if (at == *cursor)
         lexer_slip(lexer, SLIP_UNIT_SPACE, span_of(lexer, number, end), (Text){number, (size_t)(at - number)}, (Text){at, (size_t)(end - at)});
     *cursor = end;

@@ -71,6 +71,14 @@ bool path_inside(Text real, Text root) {
     return real.length == root.length || root.length == 0 || root.at[root.length - 1] == '/' || real.at[root.length] == '/';
 }
 
+/* What to do about a file that cannot be read. */
+static Text reason_advice(WorldResult result) {
+    if (result == WORLD_MISSING) return TEXT("Check the path.");
+    if (result == WORLD_FORBIDDEN) return TEXT("Check its permissions.");
+    if (result == WORLD_NOT_FILE) return TEXT("Name a file in it, such as FOLDER/NAME.trn.");
+    return (Text){0};
+}
+
 /* ---- one file --------------------------------------------------------------------------------------------------- */
 
 static bool already_loaded(const Loader *loader, Text real) {
@@ -107,13 +115,19 @@ static bool encoding_is_fine(Loader *loader, const Source *source) {
 
 static void read_source(Loader *loader, Source *source, Root root) {
     if (!encoding_is_fine(loader, source)) return;
+    Span fence = {0, 0};
+    uint32_t before = loader->messages->errors;
     if (source->literate) {
-        Span fence = {0, 0};
         LiterateFault fault = literate_split(loader->arena, source, &fence);
         if (fault == LITERATE_UNCLOSED) SAY(loader->messages, FENCE_UNCLOSED, fence, TEXT(""));
         if (fault == LITERATE_QUOTED) SAY(loader->messages, FENCE_QUOTED, fence, TEXT(""));
+        if (fault != LITERATE_UNCLOSED) fence.start = 0;
     }
+    if (source->literate && source->blocks.count == 0 && loader->messages->errors > before) return;
+    uint32_t said = loader->messages->list.count;
     NodeId first = syntax_read(loader->loaded->tree, source, loader->messages);
+    /* What follows an open fence is prose, read as program text. */
+    if (fence.start != 0) messages_take_back(loader->messages, said, fence.start);
     load_uses(loader, source, first, root);
     VECTOR_PUSH(loader->arena, &loader->loaded->files, (LoadedFile){source, first});
 }
@@ -128,7 +142,8 @@ static void add_file(Loader *loader, Text shown, Text real, Text bytes, SourceOr
                      : source == NULL && loader->loaded->files.count < LOAD_FILE_LIMIT
                          ? TEXT("the files hold more than 4 GiB together")
                          : TEXT("more than 10000 files are used");
-        SAY(loader->messages, TOO_MANY_FILES, asked_by, limit);
+        bool deep = loader->depth >= LOAD_DEPTH_LIMIT;
+        SAY(loader->messages, TOO_MANY_FILES, asked_by, limit, deep ? TEXT("Let a file nearer to the start use this one.") : TEXT("Use fewer files."));
         return;
     }
     loader->depth++;
@@ -165,6 +180,8 @@ static bool add_standard(Loader *loader, Text name, Span asked_by) {
 
 /* ---- use -------------------------------------------------------------------------------------------------------- */
 
+static Text root_words(Root root) { return text_is(root.shown, ".") ? TEXT("this folder") : root.shown; }
+
 typedef enum Found { FOUND_YES, FOUND_NOT, FOUND_REFUSED } Found;
 
 static Found open_used(Loader *loader, Text path, Root root, Span span) {
@@ -172,13 +189,13 @@ static Found open_used(Loader *loader, Text path, Root root, Span span) {
     WorldResult result = loader->world->resolve(loader->world->context, loader->arena, path, &real);
     if (result == WORLD_MISSING) return FOUND_NOT;
     if (result == WORLD_OK && !path_inside(real, root.real)) {
-        SAY(loader->messages, USE_OUTSIDE, span, path, root.shown);
+        SAY(loader->messages, USE_OUTSIDE, span, path, root_words(root));
         return FOUND_REFUSED;
     }
     if (result == WORLD_OK && already_loaded(loader, real)) return FOUND_YES;
     if (result == WORLD_OK) result = loader->world->read(loader->world->context, loader->arena, path, &bytes);
     if (result != WORLD_OK) {
-        SAY(loader->messages, USE_UNREADABLE, span, path, world_reason(result));
+        SAY(loader->messages, USE_UNREADABLE, span, path, world_reason(result), reason_advice(result));
         return FOUND_REFUSED;
     }
     add_file(loader, path, real, bytes, SOURCE_USED, root, span);
@@ -236,6 +253,32 @@ static bool use_is_well_formed(Loader *loader, Text wanted, Span span) {
     return true;
 }
 
+static void nearer(Text wanted, Text candidate, Text *best, unsigned *distance) {
+    unsigned this = *distance > 0 ? text_distance(wanted, candidate, *distance - 1) : *distance;
+    if (this >= *distance) return;
+    *distance = this;
+    *best = candidate;
+}
+
+/* "Did you mean …?" of a file in the same folder, or in the standard library; else empty. */
+static Text nearest_file(Loader *loader, Text wanted, Root root) {
+    Text best = {0}, *paths = NULL, tidy;
+    unsigned distance = 4;
+    uint32_t count = 0;
+    for (unsigned i = 0; i < standard_file_count; i++) nearer(wanted, text_from(standard_files[i].name), &best, &distance);
+    if (path_tidy(loader->arena, wanted, &tidy)) {
+        Text folder = path_folder(path_join(loader->arena, root.shown, tidy));
+        Text inside = text_is(path_folder(tidy), ".") ? TEXT("") : path_folder(tidy);
+        if (loader->world->list(loader->world->context, loader->arena, folder, TEXT(".trn"), &paths, &count) != WORLD_OK) count = 0;
+        for (uint32_t i = 0; i < count; i++) {
+            size_t cut = paths[i].length;
+            while (cut > 0 && paths[i].at[cut - 1] != '/') cut--;
+            nearer(tidy, path_join(loader->arena, inside, text_slice(paths[i], cut, paths[i].length)), &best, &distance);
+        }
+    }
+    return best.length ? text_fill(loader->arena, TEXT("Did you mean {0}?"), &best, 1) : TEXT("Check the path; it is relative to this file.");
+}
+
 static void load_use(Loader *loader, const Source *source, NodeId use, Root root) {
     Tree *tree = loader->loaded->tree;
     const Node *node = tree_node(tree, use);
@@ -244,7 +287,7 @@ static void load_use(Loader *loader, const Source *source, NodeId use, Root root
     Text wanted = tree_text(tree, loader->arena, node->a), tidy;
     if (!use_is_well_formed(loader, wanted, span)) return;
     if (root.standard) {
-        if (!add_standard(loader, wanted, span)) SAY(loader->messages, USE_MISSING, span, wanted, TEXT("in the standard library"));
+        if (!add_standard(loader, wanted, span)) SAY(loader->messages, USE_MISSING, span, wanted, TEXT("in the standard library"), (Text){0});
         return;
     }
     /* Relative to the using file, and inside the root that brought it in. */
@@ -254,7 +297,7 @@ static void load_use(Loader *loader, const Source *source, NodeId use, Root root
                       : TEXT("");
     if (text_is(root.shown, ".") && !text_is(folder, ".")) inside = folder;
     if (!path_tidy(loader->arena, path_join(loader->arena, inside, wanted), &tidy)) {
-        SAY(loader->messages, USE_OUTSIDE, span, wanted, root.shown);
+        SAY(loader->messages, USE_OUTSIDE, span, wanted, root_words(root));
         return;
     }
     Found found = look_in(loader, root.shown, tidy, root, span);
@@ -267,7 +310,9 @@ static void load_use(Loader *loader, const Source *source, NodeId use, Root root
     if (found == FOUND_NOT) {
         Text where = loader->request.library_count ? TEXT("beside this file, in the library folders or in the standard library")
                                                    : TEXT("beside this file or in the standard library");
-        SAY(loader->messages, USE_MISSING, span, wanted, where);
+        bool glob = memchr(wanted.at, '*', wanted.length) != NULL;
+        Text what = text_fill(loader->arena, glob ? TEXT("file like {0}") : TEXT("{0}"), &wanted, 1);
+        SAY(loader->messages, USE_MISSING, span, what, where, glob ? TEXT("Check the path; it is relative to this file.") : nearest_file(loader, wanted, root));
     }
 }
 
@@ -295,7 +340,7 @@ static void load_named(Loader *loader, Text path) {
     }
     if (result == WORLD_OK) result = loader->world->read(loader->world->context, loader->arena, path, &bytes);
     if (result != WORLD_OK) {
-        SAY(loader->messages, FILE_MISSING, ((Span){0, 0}), path, world_reason(result))->path = path;
+        SAY(loader->messages, FILE_MISSING, ((Span){0, 0}), world_reason(result), reason_advice(result))->path = path;
         return;
     }
     Root root = root_of_folder(loader, path_folder(path));

@@ -171,9 +171,20 @@ static void say_unknown_type(Model *model, Span span, Symbol name) {
     SAY(model->messages, UNKNOWN_TYPE, span, model_name(model, name), nearest_found(&nearest));
 }
 
+/* Of a type in several words (cycle of length): the place of the first that is this name. */
+static Span span_of_word(const Model *model, Span span, Symbol name) {
+    Text text = source_text(model->tree->sources, span), word = model_name(model, name);
+    for (size_t i = 1; i + word.length <= text.length; i++) {
+        if (text.at[i - 1] != ' ' || !text_starts(text_slice(text, i, text.length), word)) continue;
+        return (Span){span.start + (uint32_t)i, span.start + (uint32_t)(i + word.length)};
+    }
+    return span;
+}
+
 static KindId resolve_kind(Model *model, Span span, Symbol name) {
     KindId kind = vocabulary_kind(model->vocabulary, name);
     if (kind == 0) {
+        span = span_of_word(model, span, name);
         Nearest nearest = nearest_to(model->symbols, name);
         for (KindId i = 1; i <= vocabulary_kind_count(model->vocabulary); i++) {
             nearest_try(&nearest, kind_of(model->vocabulary, i)->name);

@@ -47,6 +47,12 @@ static bool advice_is_empty(Text advice, const Text *arguments, unsigned count) 
     return named;
 }
 
+static uint32_t *counter_of(Messages *messages, MessageLevel level) {
+    if (level == LEVEL_WARNING) return &messages->warnings;
+    if (level == LEVEL_ERROR) return &messages->errors;
+    return level == LEVEL_MACHINE ? &messages->machine_errors : NULL;
+}
+
 Message *message_add(Messages *messages, MessageId id, Span span, const Text *arguments, unsigned count) {
     assert(id < MESSAGE_COUNT);
     const Row *row = &rows[id];
@@ -55,10 +61,20 @@ Message *message_add(Messages *messages, MessageId id, Span span, const Text *ar
     if (!advice_is_empty(row->advice, arguments, count))
         message.advice = text_fill(messages->arena, row->advice, arguments, count);
     VECTOR_PUSH(messages->arena, &messages->list, message);
-    if (row->level == LEVEL_WARNING) messages->warnings++;
-    if (row->level == LEVEL_ERROR) messages->errors++;
-    if (row->level == LEVEL_MACHINE) messages->machine_errors++;
+    uint32_t *counter = counter_of(messages, row->level);
+    if (counter) ++*counter;
     return &messages->list.at[messages->list.count - 1];
+}
+
+void messages_take_back(Messages *messages, uint32_t count, uint32_t position) {
+    uint32_t kept = count;
+    for (uint32_t i = count; i < messages->list.count; i++) {
+        const Message message = messages->list.at[i];
+        uint32_t *counter = counter_of(messages, message_level(message.id));
+        if (message.span.start < position) messages->list.at[kept++] = message;
+        else if (counter) --*counter;
+    }
+    messages->list.count = kept;
 }
 
 Text message_place(Messages *messages, uint32_t position) {

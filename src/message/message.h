@@ -42,6 +42,9 @@ Messages *messages_open(Arena *arena, const Sources *sources);
 /* Adds a message. The row's sentence and advice are filled with `arguments` ({0}, {1}, …). When every argument that the
  * advice uses is empty, the advice is left out. Returns the message, so that a caller can replace the advice. */
 Message *message_add(Messages *messages, MessageId id, Span span, const Text *arguments, unsigned count);
+/* Takes back what was said since the list had `count` messages, of places from `position` on: what only follows from a
+ * mistake that is said already. */
+void messages_take_back(Messages *messages, uint32_t count, uint32_t position);
 /* "path:line" of a place, for use as an argument ("first at …"). */
 Text message_place(Messages *messages, uint32_t position);
 

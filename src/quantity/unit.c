@@ -80,7 +80,7 @@ static bool resolve_zero(Vocabulary *v, DeclaredUnit *unit, const Node *option) 
 static bool resolve_kind(Vocabulary *v, DeclaredUnit *unit, const Node *option) {
     unit->kind = vocabulary_kind(v, option->name);
     if (unit->kind) return true;
-    SAY(v->messages, UNKNOWN_KIND, option->span, symbol_text(v->symbols, option->name), kind_nearest(v, option->name));
+    SAY(v->messages, UNKNOWN_KIND, vocabulary_name_span(v, option->span, option->name), symbol_text(v->symbols, option->name), kind_nearest(v, option->name));
     return true; /* the unit itself is good */
 }
 

@@ -101,10 +101,14 @@ typedef struct Search {
     Text same;    /* the same letters in another case, or the unit with this title */
     Text nearest;
     unsigned distance; /* of `nearest` */
+    Text titled;       /* the unit with a title spelled nearly so */
+    unsigned title_distance;
 } Search;
 
 static void consider(Search *search, Text candidate) {
-    if (search->same.length == 0 && equal_but_case(search->name, candidate)) search->same = candidate;
+    if (equal_but_case(search->name, candidate) &&
+        (search->same.length == 0 || text_distance(search->name, candidate, 64) < text_distance(search->name, search->same, 64)))
+        search->same = candidate;
     if (search->distance == 0 || search->name.length < 2) return;
     size_t a = search->name.length, b = candidate.length;
     if ((a > b ? a - b : b - a) >= search->distance) return;
@@ -130,14 +134,22 @@ static void consider_with_prefixes(Search *search, Text name) {
     }
 }
 
+static void consider_title(Search *search, Text title, Text name) {
+    if (is_title(search->name, title) && search->same.length == 0) search->same = name;
+    if (search->name.length < 4 || search->title_distance == 0) return;
+    unsigned distance = text_distance(search->name, title, search->title_distance - 1);
+    if (distance >= search->title_distance) return;
+    search->title_distance = distance;
+    search->titled = name;
+}
+
 static void search_all(Search *search) {
     Vocabulary *v = search->vocabulary;
     for (int with_prefixes = 0; with_prefixes < 2; with_prefixes++) {
         for (uint32_t i = 1; i < v->units.count; i++) {
             const Node *node = tree_node(v->tree, v->units.at[i].node);
             if (with_prefixes && !v->units.at[i].prefixes) continue;
-            if (!with_prefixes && search->same.length == 0 && is_title(search->name, tree_title(v->tree, v->arena, v->units.at[i].node)))
-                search->same = symbol_text(v->symbols, node->name);
+            if (!with_prefixes) consider_title(search, tree_title(v->tree, v->arena, v->units.at[i].node), symbol_text(v->symbols, node->name));
             for (const Node *named = node;; named = tree_node(v->tree, named == node ? node->a : named->next)) {
                 Text name = symbol_text(v->symbols, named->name);
                 if (with_prefixes) consider_with_prefixes(search, name);
@@ -148,18 +160,26 @@ static void search_all(Search *search) {
     }
 }
 
+static Search search_for(Vocabulary *vocabulary, Text name) {
+    unsigned limit = name.length < 3 ? 2 : 3;
+    Search search = {.vocabulary = vocabulary, .name = name, .distance = limit, .title_distance = limit};
+    if (name.length > 64 || vocabulary->searches >= UNIT_SEARCH_LIMIT) return search;
+    vocabulary->searches++;
+    search_all(&search);
+    return search;
+}
+
+Text unit_in_another_case(Vocabulary *vocabulary, Text name) { return search_for(vocabulary, name).same; }
+
 Text unit_advice(Vocabulary *vocabulary, Text name) {
     Text advice = habit(vocabulary, name);
     if (advice.length) return advice;
-    Search search = {.vocabulary = vocabulary, .name = name, .distance = name.length < 3 ? 2 : 3};
-    bool search_more = name.length <= 64 && vocabulary->searches < UNIT_SEARCH_LIMIT;
-    if (search_more) {
-        vocabulary->searches++;
-        search_all(&search);
-    }
+    Search search = search_for(vocabulary, name);
     if (search.same.length) return sentence(vocabulary, "Write ", search.same, ".");
     if (name.length <= 64) advice = run_together(vocabulary, name);
     if (!advice.length) advice = bare_power(vocabulary, name);
+    if (!advice.length && search.titled.length) advice = sentence(vocabulary, "Did you mean ", search.titled, "?");
     if (!advice.length && search.nearest.length) advice = sentence(vocabulary, "Did you mean ", search.nearest, "?");
-    return advice;
+    if (advice.length || name.length > 64) return advice;
+    return sentence(vocabulary, "A unit of your own is declared with its size: unit ", name, " \"…\" = …");
 }

@@ -131,10 +131,11 @@ static bool no_such_unit(Reader *reader, Text name, uint32_t barred, uint32_t un
     if (barred) {
         fail(reader, MESSAGE_UNIT_PREFIX, start, end, symbol_text(v->symbols, v->prefixes.at[barred].name),
              symbol_text(v->symbols, v->units.at[unit].name));
-        reader->fault->arguments[0] = name;
-        return false;
+        Text same = unit_in_another_case(v, name);
+        if (same.length) reader->fault->arguments[3] = text_fill(v->arena, TEXT(", or {0} if that is meant"), &same, 1);
+    } else {
+        fail(reader, MESSAGE_UNIT_UNKNOWN, start, end, unit_advice(v, name), (Text){0});
     }
-    fail(reader, MESSAGE_UNIT_UNKNOWN, start, end, unit_advice(v, name), (Text){0});
     reader->fault->arguments[0] = name;
     return false;
 }

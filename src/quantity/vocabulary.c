@@ -71,6 +71,12 @@ static void note_names(Vocabulary *v, Map *names, const char *what, NodeId decla
         note_name(v, names, what, tree_node(v->tree, other), number);
 }
 
+Span vocabulary_name_span(const Vocabulary *v, Span span, Symbol name) {
+    Text text = symbol_text(v->symbols, name);
+    if (text_ends(source_text(v->tree->sources, span), text)) span.start = span.end - (uint32_t)text.length;
+    return span;
+}
+
 static void note_base(Vocabulary *v, NodeId declaration, const Node *option) {
     static const char *const words[DIMENSION_COUNT] = {
 #define DIMENSION(id, word, symbol) word,
@@ -85,7 +91,7 @@ static void note_base(Vocabulary *v, NodeId declaration, const Node *option) {
             return;
         }
         const Node *first = tree_node(v->tree, v->base_units[i]);
-        SAY(v->messages, UNIT_BASE_TWICE, option->span, word, symbol_text(v->symbols, first->name),
+        SAY(v->messages, UNIT_BASE_TWICE, vocabulary_name_span(v, option->span, option->name), word, symbol_text(v->symbols, first->name),
             message_place(v->messages, first->span.start));
         return;
     }
@@ -94,7 +100,7 @@ static void note_base(Vocabulary *v, NodeId declaration, const Node *option) {
         if (i > 0) text_add_string(&known, i + 1 < DIMENSION_COUNT ? ", " : " and ");
         text_add_string(&known, words[i]);
     }
-    SAY(v->messages, UNIT_DIMENSION, option->span, word, text_built(&known));
+    SAY(v->messages, UNIT_DIMENSION, vocabulary_name_span(v, option->span, option->name), word, text_built(&known));
 }
 
 static void declare_unit(Vocabulary *v, NodeId declaration) {

@@ -102,10 +102,15 @@ bool unit_text_read(Vocabulary *vocabulary, Text text, UnitRecord *out, UnitFaul
 /* Whether a text could name a unit: not empty, and read as one name. */
 bool unit_text_is_name(Text text);
 
+/* The place of a name that stands at the end of a span: `length` of `base length`. */
+Span vocabulary_name_span(const Vocabulary *vocabulary, Span span, Symbol name);
+
 /* ---- unit_advice.c ---- */
 
 /* A sentence that says what was probably meant by an unknown unit name, or the empty text. */
 Text unit_advice(Vocabulary *vocabulary, Text name);
+/* The unit with the same letters in another case, with its prefix (mH for mh); empty when there is none. */
+Text unit_in_another_case(Vocabulary *vocabulary, Text name);
 
 /* ---- kind.c ---- */
 

@@ -72,6 +72,15 @@ static bool is_quoted(cmark_node *node) {
     return false;
 }
 
+/* Where a line of the block begins with a fence: the block before it was not closed, as no program text begins so. */
+static size_t fence_inside(Text bytes, size_t start, size_t end) {
+    for (; start < end; start = commonmark_next_line(bytes, start)) {
+        Text line = text_trim(text_slice(bytes, start, commonmark_next_line(bytes, start)));
+        if (text_starts(line, TEXT("```"))) return start;
+    }
+    return end;
+}
+
 static void take_program(Split *split, cmark_node *node, char mark, int fence_length) {
     size_t line = (size_t)cmark_node_get_start_line(node), lines = count_lines(cmark_node_get_literal(node));
     Text bytes = split->source->bytes;
@@ -84,7 +93,9 @@ static void take_program(Split *split, cmark_node *node, char mark, int fence_le
     move_to_line(split, line + 1);
     size_t start = split->at;
     move_to_line(split, line + 1 + lines);
-    VECTOR_PUSH(split->arena, &split->source->blocks, span_of(split, start, split->at));
+    size_t end = fence_inside(bytes, start, split->at);
+    VECTOR_PUSH(split->arena, &split->source->blocks, span_of(split, start, end));
+    if (end < split->at) report(split, LITERATE_UNCLOSED, opening);
     Text closing = text_slice(bytes, split->at, commonmark_next_line(bytes, split->at));
     if (!is_closing_fence(closing, mark, fence_length)) {
         report(split, LITERATE_UNCLOSED, opening);

@@ -1,0 +1,1 @@
+verify lifft.trn.md

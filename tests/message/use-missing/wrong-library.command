@@ -1,0 +1,1 @@
+verify wrong.trn --library house
