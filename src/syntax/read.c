@@ -124,6 +124,7 @@ static void spoil(Reader *reader) {
     NodeId broken = grow_node(reader, NODE_BROKEN, node->span, 0, 0, 0, 0);
     if (node->kind == NODE_LET || node->kind == NODE_GIVEN || node->kind == NODE_MAYBE) node->b = broken;
     else node->a = broken;
+    if (reader->blocks.count) reader_node(reader, reader->blocks.at[reader->blocks.count - 1].owner)->flags |= NODE_INCOMPLETE;
 }
 
 /* Did the declaration that was finished last begin on this line? */
@@ -201,6 +202,10 @@ static bool skip_to_brace(Reader *reader, int *kind, Token *token) {
 
 /* ---- mending ---- */
 
+static bool is_of_name(char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_';
+}
+
 /* A word of an item was misspelt, and so was taken for the name of a form: `requirment LIFT-4 "…" { shall …`. When the
  * first mistake of an item is in its head or right behind its '{', and looks like it, the item is read again. */
 static bool mend_item_word(Reader *reader, int kind) {
@@ -226,9 +231,26 @@ static bool mend_item_word(Reader *reader, int kind) {
     return true;
 }
 
-/* A name where one word of the language is due that is spelled nearly like it. */
+/* 4-LIFT where a name is due: it is taken for one. */
+static bool mend_name_start(Reader *reader, int kind, Token token) {
+    Lexer *lexer = &reader->lexer;
+    if (kind != TOKEN_NUMBER || !parser_takes(reader, TOKEN_NAME) || parser_takes(reader, TOKEN_NUMBER)) return false;
+    Text bytes = lexer_text(lexer, (Span){token.span.start, reader->source->base + (uint32_t)reader->source->bytes.length});
+    size_t length = 0;
+    while (length < bytes.length && length < SYNTAX_NAME_LIMIT && is_of_name(bytes.at[length])) length++;
+    if (length == 0) return false;
+    token.span.end = token.span.start + (uint32_t)length;
+    complain_name_start(reader, token);
+    token.value = symbol_of(reader->tree->symbols, text_slice(bytes, 0, length));
+    lexer->now.cursor = lexer->base + (token.span.end - lexer->base_position);
+    lexer->now.last = TOKEN_NAME;
+    return feed(reader, TOKEN_NAME, token);
+}
+
+/* A name where one word of the language is due that is spelled nearly like it; also another word of the language. */
 static bool mend_word(Reader *reader, int kind, Token token) {
-    if (kind != TOKEN_NAME) return false;
+    bool item = kind >= TOKEN_USE && kind <= TOKEN_REQUIREMENT && begins_next_item(reader, &reader->line);
+    if (kind != TOKEN_NAME && (!(token_traits(kind) & WORD) || item)) return false;
     int meant = nearest_word(reader, lexer_text(&reader->lexer, token.span));
     if (!meant) return false;
     complain_misspelt(reader, token, meant);
@@ -316,7 +338,7 @@ static bool mend(Reader *reader, int *kind, Token *token) {
     uint32_t braces = braces_before(reader, *kind);
     if (!known) {
         if (mend_item_word(reader, *kind)) return false;
-        if (mend_word(reader, *kind, *token)) return false;
+        if (mend_word(reader, *kind, *token) || mend_name_start(reader, *kind, *token)) return false;
         if ((token_traits(*kind) & RESERVED) && parser_takes(reader, TOKEN_NAME) && !parser_takes(reader, TOKEN_NUMBER)) {
             complain_reserved(reader, *kind, *token);
             *kind = TOKEN_NAME;

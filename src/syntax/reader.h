@@ -97,6 +97,7 @@ void complain_brace_missing(Reader *reader);
 void complain_reserved(Reader *reader, int kind, Token token);
 void complain_empty(Reader *reader);
 void complain_many(Reader *reader, Span span);
+void complain_name_start(Reader *reader, Token token);
 void complain_misspelt(Reader *reader, Token token, int meant);
 void complain_depth(Reader *reader, Span span);
 /* The word of the language, among those that the parser would take now, that is spelled most like this; 0: none. */
