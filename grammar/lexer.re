@@ -119,6 +119,13 @@ static Cursor unit_run(Cursor end) {
     return end;
 }
 
+/* After the last token a name follows, and no value: form, given, or the form of a thing. */
+static bool name_is_due(const Lexer *lexer) {
+    int last = lexer->now.last;
+    if (last == TOKEN_NAME) return lexer->now.braces == 0;
+    return (last >= TOKEN_CHOICE && last <= TOKEN_REQUIREMENT) || (last >= TOKEN_GIVEN && last <= TOKEN_CAUTION) || last == TOKEN_AS;
+}
+
 /* The unit after a number: after blanks on the same line. Moves the cursor past it; 0 when there is none. */
 static Symbol unit_after(Lexer *lexer, Cursor number, Cursor *cursor) {
     Cursor at = *cursor;
@@ -127,7 +134,9 @@ static Symbol unit_after(Lexer *lexer, Cursor number, Cursor *cursor) {
     Cursor end = unit_end(at, false);
     if (!end) return 0;
     end = unit_run(end);
-    if (at == *cursor)
+    if (at == *cursor && name_is_due(lexer))
+        lexer_slip(lexer, SLIP_NAME_START, span_of(lexer, number, end), (Text){number, (size_t)(end - number)}, TEXT(""));
+    else if (at == *cursor)
         lexer_slip(lexer, SLIP_UNIT_SPACE, span_of(lexer, number, end), (Text){number, (size_t)(at - number)}, (Text){at, (size_t)(end - at)});
     *cursor = end;
     return unit_of_text(lexer, at, end);
@@ -264,6 +273,12 @@ static int text_token(Lexer *lexer, Cursor start, Cursor cursor, Token *token) {
     return TOKEN_TEXT;
 }
 
+/* The first backslash of a text that stands before anything else than a quote or a backslash; there is one. */
+static Cursor bad_escape(Cursor at) {
+    while (*at != '\\' || at[1] == '"' || at[1] == '\\') at += *at == '\\' ? 2 : 1;
+    return at;
+}
+
 /* A text that has no end on its line. Without a brace at the very end: that was hardly meant to be in it. */
 static int open_text(Lexer *lexer, Cursor start, Token *token) {
     Cursor end = start;
@@ -385,7 +400,8 @@ again:
 
         ["] ([^"\\\n] | "\\" ["\\])* ["]    { return text_token(lexer, start, cursor, token); }
         ["] ([^"\\\n] | "\\" [^\n])* ["] {
-            lexer_slip(lexer, SLIP_TEXT_ESCAPE, span_of(lexer, start, cursor), TEXT(""), TEXT(""));
+            Cursor bad = bad_escape(start + 1);
+            lexer_slip(lexer, SLIP_TEXT_ESCAPE, span_of(lexer, bad, bad + 1), TEXT(""), TEXT(""));
             return text_token(lexer, start, cursor, token);
         }
         ["]     { return open_text(lexer, start, token); }

@@ -42,6 +42,16 @@ uint32_t form_slot(const Model *model, FormId form, Symbol name) {
     return map_get(&model->slots, (uint64_t)form << 32 | name, UINT32_MAX);
 }
 
+bool form_is_whole(Model *model, FormId form) {
+    for (int depth = 0; form != 0 && depth < FORM_DEPTH_LIMIT; depth++) {
+        const Form *one = form_of(model, form);
+        const Node *node = tree_node(model->tree, one->node);
+        if (node->flags & NODE_INCOMPLETE || (node->a != 0 && one->base == 0)) return false;
+        form = one->base;
+    }
+    return true;
+}
+
 bool form_descends(Model *model, FormId form, FormId ancestor) {
     for (int depth = 0; form != 0 && depth < FORM_DEPTH_LIMIT; depth++) {
         if (form == ancestor) return true;
@@ -127,6 +137,7 @@ static void collect_item(Model *model, NodeId item) {
         declare_once(model, &model->types, node->name, id, item, type_node(model, node->name));
         break;
     }
+    case NODE_BROKEN: model->unread = true; break;
     case NODE_FILLED:
     case NODE_CYCLE:
     case NODE_SOURCE:

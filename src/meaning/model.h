@@ -81,6 +81,7 @@ typedef struct Model {
     const Loaded *loaded;
     Tree *tree;
     Messages *messages;
+    bool unread; /* some item could not be read, so a name that is not found may be its */
     Vocabulary *vocabulary;
     VECTOR(Form) forms;     /* [0] unused */
     VECTOR(Choice) choices; /* [0] unused */
@@ -103,6 +104,9 @@ NodeId model_thing(const Model *model, Symbol name);
 const Form *form_of(Model *model, FormId form);
 /* UINT32_MAX: the form has no such member. The form must be resolved. */
 uint32_t form_slot(const Model *model, FormId form, Symbol name);
+/* Whether all its members are known: it and its bases could be read, and are there. Where not, a name that is not found may
+ * have been there, and nothing is said. */
+bool form_is_whole(Model *model, FormId form);
 bool form_descends(Model *model, FormId form, FormId ancestor);
 const Choice *choice_of(const Model *model, ChoiceId choice);
 /* UINT32_MAX: no such word. */

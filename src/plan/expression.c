@@ -228,8 +228,10 @@ static void say_unknown_name(Builder *builder, Scope scope, NodeId id, const Typ
             best.length ? best : text_built(&words));
         return;
     }
+    if (model->unread) return;
     if (scope.object) {
         const Form *form = form_of(builder->model, builder->program->objects.at[scope.object].form);
+        if (!form_is_whole(builder->model, builder->program->objects.at[scope.object].form)) return;
         for (uint32_t i = 0; i < form->members.count; i++) nearest_try(&nearest, form->members.at[i].name);
     }
     for (uint32_t i = 0; i < model->things.room; i++) {

@@ -10,6 +10,7 @@ static void say_no_member(Builder *builder, NodeId id, Operand object) {
     if (span.end - span.start > name.length) span.start = span.end - (uint32_t)name.length;
     if (object.class == OPERAND_OBJECT || object.class == OPERAND_ABSENT) {
         const Form *form = form_of(builder->model, object.form);
+        if (!form_is_whole(builder->model, object.form)) return;
         for (uint32_t i = 0; i < form->members.count; i++) nearest_try(&nearest, form->members.at[i].name);
     }
     SAY(builder->messages, UNKNOWN_MEMBER, span, node_text(builder, node->a), operand_words(builder, object), name, nearest_found(&nearest));

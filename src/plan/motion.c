@@ -312,6 +312,7 @@ static bool open_cycle(Builder *builder, uint32_t index) {
     }
     PlanCycle *cycle = &builder->program->cycles.at[index];
     cycle->duration = elapsed;
+    if (node->flags & NODE_INCOMPLETE) return false; /* some segments could not be read */
     if (fine && cycle->segments.count == 0) {
         SAY(builder->messages, CYCLE_EMPTY, node->span, model_name(builder->model, cycle->name));
         return false;

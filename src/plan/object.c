@@ -28,6 +28,7 @@ FormId form_by_name(Builder *builder, NodeId name_node) {
 static void say_unknown_field(Builder *builder, const Object *object, const Node *field) {
     Model *model = builder->model;
     const Form *form = form_of(model, object->form);
+    if (!form_is_whole(model, object->form)) return;
     Nearest nearest = nearest_to(model->symbols, field->name);
     for (uint32_t i = 0; i < form->members.count; i++) nearest_try(&nearest, form->members.at[i].name);
     Span span = {field->span.start, field->span.start + (uint32_t)model_name(model, field->name).length};
@@ -202,6 +203,7 @@ static Operand without_value(Builder *builder, ObjectId object, uint32_t slot, c
         say_missing_field(builder, object, member);
     } else {
         const Object *owner = &builder->program->objects.at[object];
+        if (!form_is_whole(model, owner->form)) return operand_broken();
         Text form = model_name(model, model->forms.at[owner->form].name);
         SAY(builder->messages, NOT_DERIVED, tree_node(builder->tree, model->forms.at[owner->form].node)->span, form,
             model_name(model, member->name), model_name(model, model->forms.at[member->owner].name));

@@ -114,10 +114,11 @@ static Text advice(const Reader *reader, int kind) {
         case TOKEN_AROUND: return TEXT("A tolerance stands between two numbers: 8.2 Ω ± 8 %.");
         case TOKEN_SKEW: return TEXT("A tolerance stands after a number: 24 V +5/-10 %.");
         case TOKEN_TO: return TEXT("A range stands between two numbers: 20 V to 28 V.");
-        case TOKEN_SEMICOLON: return block == NODE_TABLE ? TEXT("") : TEXT("Nothing is needed between two lines.");
+        case TOKEN_SEMICOLON: return block == NODE_TABLE ? TEXT("") : TEXT("A new line stands between two fields; no sign is needed.");
         case TOKEN_COLON: return block == NODE_FILLED || block == NODE_SEGMENT ? TEXT("Right would be: name = value.") : TEXT("");
         default: break;
     }
+    if (kind == TOKEN_NAME && reader->before.kind == TOKEN_NAME && parser_takes(reader, TOKEN_LBRACE)) return TEXT("A title stands in double quotes.");
     if (block == NODE_NONE && parser_is_empty(reader))
         return TEXT("An item begins with use, unit, prefix, kind, choice, form, cycle, source or requirement, or with the name of a form.");
     return TEXT("");
@@ -158,7 +159,7 @@ static Text block_words(Reader *reader, NodeId owner) {
 void complain_brace_open(Reader *reader, const Block *block, int kind, Token here) {
     reader->errors++;
     TextBuilder line = text_builder(reader->messages->arena);
-    text_add_count(&line, source_place(reader->tree->sources, block->brace).line);
+    text_add_count(&line, source_place(reader->tree->sources, here.span.start).line);
     SAY(reader->messages, BRACE_NOT_CLOSED, ((Span){block->brace, block->brace + 1}), block_words(reader, block->owner),
         text_built(&line), found(reader, kind, here));
 }
@@ -170,7 +171,14 @@ void complain_brace_missing(Reader *reader) {
 
 void complain_misspelt(Reader *reader, Token token, int meant) {
     reader->errors++;
-    SAY(reader->messages, MISSPELT_WORD, token.span, found(reader, TOKEN_NAME, token), text_from(token_words(meant)));
+    bool word = token_of_word(lexer_text(&reader->lexer, token.span)) != 0;
+    SAY(reader->messages, MISSPELT_WORD, token.span, found(reader, TOKEN_NAME, token), text_from(token_words(meant)),
+        word ? TEXT("has no place here") : TEXT("is not a word of the language"));
+}
+
+void complain_name_start(Reader *reader, Token token) {
+    reader->errors++;
+    SAY(reader->messages, NAME_START, token.span, lexer_text(&reader->lexer, token.span));
 }
 
 void complain_reserved(Reader *reader, int kind, Token token) {

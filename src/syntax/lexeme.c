@@ -201,8 +201,8 @@ static Text name_advice(Text bad, Text *shown) {
         {"\xE2\x80\x9E", "", "A text stands in straight double quotes: \"…\"."},
         {"\xC2\xAB", "", "A text stands in straight double quotes: \"…\"."},
         {"\xC2\xBB", "", "A text stands in straight double quotes: \"…\"."},
-        {"\xC2\xB2", "", "Right would be ^ 2."},
-        {"\xC2\xB3", "", "Right would be ^ 3."},
+        {"\xC2\xB2", "", "A power is written x ^ 2."},
+        {"\xC2\xB3", "", "A power is written x ^ 3."},
         {"\xE2\x80\x93", "", "A hyphen and a minus are written -."},
         {"\xE2\x80\x94", "", "A hyphen and a minus are written -; a comment begins with --."},
         {"\xC3\xB7", "", "Division is written /."},
@@ -219,7 +219,9 @@ static void say_bad_name(Lexer *lexer, Span span, Text name, Text bad) {
     if (lexer->quiet) return;
     lexer->slips++;
     Text shown = utf8_visible(lexer->arena, bad), advice = name_advice(bad, &shown);
-    if (text_equal(bad, name)) SAY(lexer->messages, STRAY_CHARACTER, span, shown, advice);
+    bool first = text_starts(name, bad); /* a quote in front of a word is no part of a name */
+    if (first && text_starts(lexer_text(lexer, span), bad)) span.end = span.start + (uint32_t)bad.length;
+    if (first) SAY(lexer->messages, STRAY_CHARACTER, span, shown, advice);
     else SAY(lexer->messages, NAME_CHARACTER, span, utf8_visible(lexer->arena, name), shown, advice);
 }
 
@@ -255,8 +257,8 @@ static Text stray_advice(Text part) {
         {"!", "Negation is written not, and unequal !=."},
         {"&", "Right would be: and."},
         {"|", "Right would be: or."},
-        {"[", "A list is written with commas alone: a, b, c."},
-        {"]", "A list is written with commas alone: a, b, c."},
+        {"[", "Braces are { and }; a list is written with commas alone: a, b, c."},
+        {"]", "Braces are { and }; a list is written with commas alone: a, b, c."},
         {"\\", ""},
     };
     for (size_t i = 0; i < sizeof KNOWN / sizeof *KNOWN; i++)

@@ -118,13 +118,18 @@ static void unwind(Reader *reader, Token token) {
     (void)taken;
 }
 
+/* Something in the braces that are open was not read. */
+static void mark_incomplete(Reader *reader) {
+    if (reader->blocks.count) reader_node(reader, reader->blocks.at[reader->blocks.count - 1].owner)->flags |= NODE_INCOMPLETE;
+}
+
 /* The declaration that was finished last was not understood after all: its value becomes unread text. */
 static void spoil(Reader *reader) {
     Node *node = reader_node(reader, reader->latest);
     NodeId broken = grow_node(reader, NODE_BROKEN, node->span, 0, 0, 0, 0);
     if (node->kind == NODE_LET || node->kind == NODE_GIVEN || node->kind == NODE_MAYBE) node->b = broken;
     else node->a = broken;
-    if (reader->blocks.count) reader_node(reader, reader->blocks.at[reader->blocks.count - 1].owner)->flags |= NODE_INCOMPLETE;
+    mark_incomplete(reader);
 }
 
 /* Did the declaration that was finished last begin on this line? */
@@ -391,6 +396,7 @@ static void take(Reader *reader, int kind, Token token) {
         if (!simple && is_too_deep(reader)) {
             complain_depth(reader, token.span);
             uint32_t braces = braces_before(reader, kind);
+            if (kind == TOKEN_LBRACE) parser_pop(reader); /* whose braces they are */
             unwind(reader, token);
             kind = skip(reader, kind, &token, braces > reader->blocks.count ? braces - reader->blocks.count : 0);
         }

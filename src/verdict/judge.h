@@ -15,6 +15,7 @@ typedef struct Judge {
     Messages *messages;
     Result *result;
     Map said;          /* origin step -> 1: its failure has been reported */
+    bool untraced;     /* a requirement names a source or clause that is not there */
 } Judge;
 
 /* What came of one condition. */

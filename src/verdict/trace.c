@@ -55,10 +55,24 @@ static void say_unknown_source(Judge *judge, const Node *from) {
     SAY(judge->messages, UNKNOWN_SOURCE, from->span, model_name(judge->model, from->name), nearest_found(&nearest));
 }
 
+/* "Did you mean §1.2?" */
+static Text nearest_clause(Judge *judge, Text source, Text wanted) {
+    Text best = {0};
+    unsigned distance = 2;
+    for (uint32_t i = 0; i < judge->result->clauses.count && distance > 0; i++) {
+        const Clause *clause = &judge->result->clauses.at[i];
+        unsigned this = text_equal(clause->source, source) ? text_distance(wanted, clause->id, distance - 1) : distance;
+        if (this < distance) distance = this, best = clause->id;
+    }
+    if (best.length == 0) return TEXT("Add the clause to the source, or name another.");
+    return text_fill(judge->arena, TEXT("Did you mean {0}?"), &best, 1);
+}
+
 static void trace_from(Judge *judge, Finding *finding, const Node *from) {
     NodeId source = model_thing(judge->model, from->name);
     if (source == 0 || node_of(judge, source)->kind != NODE_SOURCE) {
         say_unknown_source(judge, from);
+        judge->untraced = true;
         return;
     }
     Text name = model_name(judge->model, from->name);
@@ -70,8 +84,10 @@ static void trace_from(Judge *judge, Finding *finding, const Node *from) {
             Clause *clause = &judge->result->clauses.at[i];
             if (text_equal(clause->source, name) && text_equal(clause->id, wanted)) found = clause;
         }
+        if (found == NULL && node_of(judge, source)->flags & NODE_INCOMPLETE) continue; /* it may have been there */
         if (found == NULL) {
-            SAY(judge->messages, UNKNOWN_CLAUSE, written->span, name, wanted);
+            SAY(judge->messages, UNKNOWN_CLAUSE, written->span, name, wanted, nearest_clause(judge, name, wanted));
+            judge->untraced = true;
             continue;
         }
         if (found->left_out.length > 0) {
@@ -109,7 +125,7 @@ static void trace_method(Judge *judge, Finding *finding, const Node *node) {
     }
     bool analysis = text_is(finding->method, "analysis");
     bool shall = tree_option(judge->model->tree, node->c, OPTION_SHALL) || tree_option(judge->model->tree, node->c, OPTION_SHOULD);
-    if (analysis && !shall) SAY(judge->messages, ANALYSIS_WITHOUT_SHALL, header_of(judge, node), finding->id);
+    if (analysis && !shall && !(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, ANALYSIS_WITHOUT_SHALL, header_of(judge, node), finding->id);
     finding->evidence = text_of_option(judge, node->c, OPTION_EVIDENCE);
 }
 
@@ -149,7 +165,7 @@ void trace_requirement(Judge *judge, Finding *finding, NodeId requirement) {
         from = true;
         trace_from(judge, finding, node_of(judge, id));
     }
-    if (!from && tree_option(judge->model->tree, node->c, OPTION_FROM_NONE) == 0) {
+    if (!from && !(node->flags & NODE_INCOMPLETE) && tree_option(judge->model->tree, node->c, OPTION_FROM_NONE) == 0) {
         SAY(judge->messages, REQUIREMENT_UNSOURCED, header_of(judge, node), finding->id);
     }
     trace_method(judge, finding, node);
