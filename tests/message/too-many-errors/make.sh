@@ -1,10 +1,10 @@
-# A long list of fields, none with a space before its unit.
+# A long cycle, its times without a space before the unit.
 {
-    echo 'form jar { given mass : mass }'
-    echo 'jar seed-jar {'
+    echo "cycle exchange {"
+    echo "  move 320 mm in 1.4 s"
     i=1
     while [ $i -le 120 ]; do
-        echo "  mass-$i = 620g"
+        echo "  hold 2s"
         i=$((i + 1))
     done
     echo '}'
