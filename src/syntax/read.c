@@ -118,18 +118,12 @@ static void unwind(Reader *reader, Token token) {
     (void)taken;
 }
 
-/* Something in the braces that are open was not read. */
-static void mark_incomplete(Reader *reader) {
-    if (reader->blocks.count) reader_node(reader, reader->blocks.at[reader->blocks.count - 1].owner)->flags |= NODE_INCOMPLETE;
-}
-
 /* The declaration that was finished last was not understood after all: its value becomes unread text. */
 static void spoil(Reader *reader) {
     Node *node = reader_node(reader, reader->latest);
     NodeId broken = grow_node(reader, NODE_BROKEN, node->span, 0, 0, 0, 0);
     if (node->kind == NODE_LET || node->kind == NODE_GIVEN || node->kind == NODE_MAYBE) node->b = broken;
     else node->a = broken;
-    mark_incomplete(reader);
 }
 
 /* Did the declaration that was finished last begin on this line? */
@@ -150,6 +144,11 @@ static void close_all(Reader *reader) {
         feed_made(reader, TOKEN_RBRACE);
         if (reader->blocks.count == open) feed(reader, TOKEN_STRAY, reader->before.token); /* finishes the rule */
     }
+}
+
+/* Something in the braces that are open was not read. */
+static void mark_incomplete(Reader *reader) {
+    if (reader->blocks.count) reader_node(reader, reader->blocks.at[reader->blocks.count - 1].owner)->flags |= NODE_INCOMPLETE;
 }
 
 /* Skips from this token on to where something can begin: a token that is first on its line, or the end of the block.
@@ -173,6 +172,7 @@ static int skip(Reader *reader, int kind, Token *token, uint32_t extra) {
             extra--;
         }
         if (kind == TOKEN_LBRACE) extra++;
+        if (kind == TOKEN_EQUAL || token_traits(kind) & WORD) mark_incomplete(reader);
         if (kind == TOKEN_SEMICOLON && extra == 0 && block_kind(reader) == NODE_TABLE) break;
     }
     lexer->quiet = false;
@@ -239,7 +239,7 @@ static bool mend_item_word(Reader *reader, int kind) {
 /* 4-LIFT where a name is due: it is taken for one. */
 static bool mend_name_start(Reader *reader, int kind, Token token) {
     Lexer *lexer = &reader->lexer;
-    if (kind != TOKEN_NUMBER || !parser_takes(reader, TOKEN_NAME) || parser_takes(reader, TOKEN_NUMBER)) return false;
+    if (kind != TOKEN_NUMBER || reader_at_rest(reader) || !parser_takes(reader, TOKEN_NAME) || parser_takes(reader, TOKEN_NUMBER)) return false;
     Text bytes = lexer_text(lexer, (Span){token.span.start, reader->source->base + (uint32_t)reader->source->bytes.length});
     size_t length = 0;
     while (length < bytes.length && length < SYNTAX_NAME_LIMIT && is_of_name(bytes.at[length])) length++;
@@ -372,8 +372,10 @@ static bool mend(Reader *reader, int *kind, Token *token) {
     else unwind(reader, *token);
     uint32_t extra = braces > reader->blocks.count ? braces - reader->blocks.count : 0;
     *kind = skip(reader, *kind, token, extra);
-    while (!parser_takes(reader, *kind) && !(parser_is_name(*kind) && reader_at_rest(reader)) && !parser_is_empty(reader))
+    while (!parser_takes(reader, *kind) && !(parser_is_name(*kind) && reader_at_rest(reader)) && !parser_is_empty(reader)) {
+        mark_incomplete(reader);
         parser_pop(reader);
+    }
     return true;
 }
 

@@ -72,11 +72,14 @@ static bool is_quoted(cmark_node *node) {
     return false;
 }
 
-/* Where a line of the block begins with a fence: the block before it was not closed, as no program text begins so. */
-static size_t fence_inside(Text bytes, size_t start, size_t end) {
+/* Where a line of the block is the opening fence of another: the block was not closed before it. */
+static size_t fence_inside(Text bytes, size_t start, size_t end, char mark, int least) {
     for (; start < end; start = commonmark_next_line(bytes, start)) {
-        Text line = text_trim(text_slice(bytes, start, commonmark_next_line(bytes, start)));
-        if (text_starts(line, TEXT("```"))) return start;
+        Text line = text_slice(bytes, start, commonmark_next_line(bytes, start));
+        size_t indent = 0, length = 0;
+        while (indent < line.length && line.at[indent] == ' ') indent++;
+        while (indent + length < line.length && line.at[indent + length] == mark) length++;
+        if (indent < 4 && length >= (size_t)least) return start;
     }
     return end;
 }
@@ -93,7 +96,7 @@ static void take_program(Split *split, cmark_node *node, char mark, int fence_le
     move_to_line(split, line + 1);
     size_t start = split->at;
     move_to_line(split, line + 1 + lines);
-    size_t end = fence_inside(bytes, start, split->at);
+    size_t end = fence_inside(bytes, start, split->at, mark, fence_length);
     VECTOR_PUSH(split->arena, &split->source->blocks, span_of(split, start, end));
     if (end < split->at) report(split, LITERATE_UNCLOSED, opening);
     Text closing = text_slice(bytes, split->at, commonmark_next_line(bytes, split->at));

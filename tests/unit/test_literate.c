@@ -89,7 +89,7 @@ Test(literate, a_missing_fence_is_found) {
     BLOCKS("```trunnion\na\n~~~\n", "a\n~~~\n| unclosed ```trunnion");
     BLOCKS("````trunnion\na\n```\n", "a\n```\n| unclosed ````trunnion");
     BLOCKS("```trunnion\na\n    ```\n", "a\n    ```\n| unclosed ```trunnion");
-    BLOCKS("```trunnion\na\n```x\n", "a\n```x\n| unclosed ```trunnion");
+    BLOCKS("```trunnion\na\n```x\n", "a\n| unclosed ```trunnion");
     BLOCKS("```trunnion\na\n\n\n", "a\n\n\n| unclosed ```trunnion");
     BLOCKS("```c\nx\n", "");
     arena_close(arena);

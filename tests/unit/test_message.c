@@ -68,7 +68,7 @@ Test(message, names_are_unique_and_plain) {
 
 Test(message, words_are_filled_in_and_levels_counted) {
     Said said = open_with("a.trn", TEXT("stroke = 320 N\n"));
-    Message *message = SAY(said.messages, FILE_MISSING, ((Span){0, 0}), TEXT("a.trn"), TEXT("is not there"));
+    Message *message = SAY(said.messages, USE_UNREADABLE, ((Span){0, 0}), TEXT("a.trn"), TEXT("is not there"), TEXT("Check the path."));
     cr_text(message->sentence, "a.trn is not there");
     cr_assert_gt(message->advice.length, 0u);
     cr_assert_eq(said.messages->machine_errors, 1u);

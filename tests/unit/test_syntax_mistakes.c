@@ -16,8 +16,9 @@ static const Mistake mistakes[] = {
     {"brace_open_at_the_end",
      "axis lift {\n"
      "  motor = 5 mm\n",
-     "a.trn:1.11-1.11: error: a '}' is due to close '{' of axis lift, line 1, before the end of the file (brace-not-closed)\n"
-     "    axis lift «{»\n"},
+     "a.trn:1.11-1.11: error: the '{' of axis lift is not closed before the end of the file, line 3 (brace-not-closed)\n"
+     "    axis lift «{»\n"
+     "  Close it with a '}'.\n"},
     {"brace_open_before_an_item",
      "axis lift {\n"
      "  a = motor {\n"
@@ -25,14 +26,16 @@ static const Mistake mistakes[] = {
      "axis other {\n"
      "  b = 5 mm\n"
      "}\n",
-     "a.trn:2.13-2.13: error: a '}' is due to close '{' of motor, line 2, before 'axis' (brace-not-closed)\n"
-     "    a = motor «{»\n"},
+     "a.trn:2.13-2.13: error: the '{' of motor is not closed before 'axis', line 4 (brace-not-closed)\n"
+     "    a = motor «{»\n"
+     "  Close it with a '}'.\n"},
     {"brace_open_before_a_word",
      "form a {\n"
      "  given x : torque\n"
      "requirement b \"c\" { shall d }\n",
-     "a.trn:1.8-1.8: error: a '}' is due to close '{' of form a, line 1, before 'requirement' (brace-not-closed)\n"
-     "    form a «{»\n"},
+     "a.trn:1.8-1.8: error: the '{' of form a is not closed before 'requirement', line 3 (brace-not-closed)\n"
+     "    form a «{»\n"
+     "  Close it with a '}'.\n"},
     {"brace_too_many",
      "}\n"
      "axis lift { a = 5 mm }\n"
@@ -63,7 +66,8 @@ static const Mistake mistakes[] = {
      "  a = 5 mm\n"
      "}\n",
      "a.trn:1.11-1.15: error: '{' is due after 'lift', and this is 'motor' (unexpected)\n"
-     "    axis lift «motor» {\n"},
+     "    axis lift «motor» {\n"
+     "  A title stands in double quotes.\n"},
     {"text_open",
      "axis lift {\n"
      "  a = \"open\n"
@@ -81,8 +85,8 @@ static const Mistake mistakes[] = {
      "  A text stands on one line; texts that follow one another are joined.\n"},
     {"text_with_a_backslash",
      "use \"parts\\motors.trn\"\n",
-     "a.trn:1.5-1.22: error: in a text, a backslash stands only before a quote or another backslash (text-backslash)\n"
-     "    use «\"parts\\motors.trn\"»\n"
+     "a.trn:1.11-1.11: error: in a text, a backslash stands only before a quote or another backslash (text-backslash)\n"
+     "    use \"parts«\\»motors.trn\"\n"
      "  Right would be \\\\ for a backslash, \\\" for a quote.\n"},
     {"value_missing_at_a_brace",
      "axis lift {\n"
@@ -175,7 +179,7 @@ static const Mistake mistakes[] = {
      "}\n",
      "a.trn:2.11-2.11: error: an operator or a new line is due after '5 mm', and this is ';' (unexpected)\n"
      "    a = 5 mm«;»\n"
-     "  Nothing is needed between two lines.\n"},
+     "  A new line stands between two fields; no sign is needed.\n"},
     {"statement_in_a_form",
      "form a {\n"
      "  x = 5 mm\n"
@@ -233,7 +237,7 @@ static const Mistake mistakes[] = {
      "}\n",
      "a.trn:2.7-2.7: error: '[' means nothing here (stray-character)\n"
      "    t = «[»a, b]\n"
-     "  A list is written with commas alone: a, b, c.\n"},
+     "  Braces are { and }; a list is written with commas alone: a, b, c.\n"},
     {"number_too_large",
      "axis lift {\n"
      "  a = 1e400 mm\n"
@@ -261,7 +265,7 @@ static const Mistake mistakes[] = {
      "}\n",
      "a.trn:2.7-2.9: error: there is no space between 5 and mm (unit-space)\n"
      "    a = «5mm»\n"
-     "  Right would be 5 mm. (A name begins with a letter.)\n"},
+     "  Right would be 5 mm.\n"},
     {"number_without_digit",
      "axis lift {\n"
      "  a = .5 mm\n"
@@ -315,22 +319,22 @@ static const Mistake mistakes[] = {
      "requirement A \"x\" {\n"
      "  shall a <= b >= c\n"
      "}\n",
-     "a.trn:2.16-2.17: error: a comparison cannot be compared again (comparison-chain)\n"
+     "a.trn:2.16-2.17: error: three values are compared only as in a <= x <= b, with < or <= (comparison-chain)\n"
      "    shall a <= b «>=» c\n"
-     "  Right would be a <= x <= b, or two comparisons joined by and.\n"},
+     "  Turn it round, or join two comparisons by and.\n"},
     {"name_with_a_power",
      "axis lift {\n"
      "  a = x²\n"
      "}\n",
      "a.trn:2.7-2.8: error: '²' in the name x² is not a letter (name-character)\n"
      "    a = «x²»\n"
-     "  Right would be ^ 2.\n"},
+     "  A power is written x ^ 2.\n"},
     {"name_with_a_quote",
      "axis lift {\n"
      "  a = “text”\n"
      "}\n",
-     "a.trn:2.7-2.12: error: '“' in the name “text” is not a letter (name-character)\n"
-     "    a = «“text”»\n"
+     "a.trn:2.7-2.7: error: '“' means nothing here (stray-character)\n"
+     "    a = «“»text”\n"
      "  A text stands in straight double quotes: \"…\".\n"},
     {"name_with_a_space_that_does_not_break",
      "axis lift {\n"
