@@ -12,10 +12,10 @@ typedef struct Judge {
     const Program *program;
     Model *model;
     Evaluation *evaluation;
+    bool untraced;     /* a requirement names a source or clause that is not there */
     Messages *messages;
     Result *result;
     Map said;          /* origin step -> 1: its failure has been reported */
-    bool untraced;     /* a requirement names a source or clause that is not there */
 } Judge;
 
 /* What came of one condition. */

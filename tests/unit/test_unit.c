@@ -384,7 +384,7 @@ static const struct {
     {"unit K base temperature\nunit °C = 1 K above 273.15\nkind warmth in °C\n",
      "kind-point: warmth cannot be measured in °C, which is counted from a zero point. A kind that is a 'point' is measured in a scale with a "
      "zero point, and no other kind is.\n"},
-    {"unit m base length\nkind length in metre\n", "unit-unknown: there is no unit called metre. \n"},
+    {"unit m base length\nkind length in metre\n", "unit-unknown: there is no unit called metre. A unit of your own is declared with its size: unit metre \"…\" = …\n"},
 };
 
 Test(unit, declarations_are_checked) {
