@@ -223,6 +223,10 @@ static void add_named_values(Judge *judge) {
 /* A move that its law cannot make is a mistake also where nothing else works with its cycle. */
 static void check_law(Judge *judge, const Object *law) {
     uint32_t count = form_of(judge->model, law->form)->members.count;
+    for (uint32_t i = 0; i < count; i++) { /* whatever else a law cannot do without a time follows from that */
+        const Slot *slot = &law->slots[i];
+        if (slot->state == SLOT_DONE && slot->operand.class == OPERAND_VALUE && map_get(&judge->said, slot->operand.step, 0)) return;
+    }
     for (uint32_t i = 0; i < count; i++) {
         const Slot *slot = &law->slots[i];
         if (slot->state != SLOT_DONE || (slot->operand.class != OPERAND_VALUE && slot->operand.class != OPERAND_TRUTH)) continue;
