@@ -126,6 +126,8 @@ Arena *arena_open(ArenaExhausted *exhausted, void *context) {
     return arena;
 }
 
+Arena *arena_open_beside(const Arena *other) { return arena_open(other->exhausted, other->context); }
+
 void arena_close(Arena *arena) {
     if (!arena) return;
     Chunk *chunk = arena->chunks;

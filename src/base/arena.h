@@ -14,6 +14,8 @@ typedef void ArenaExhausted(void *context);
 
 /* A new arena. `exhausted` is called with `context` when memory runs out, here and in every later take. */
 Arena *arena_open(ArenaExhausted *exhausted, void *context);
+/* A new arena with the same `exhausted` and context as another. */
+Arena *arena_open_beside(const Arena *other);
 /* Ends the arena and everything in it. NULL is allowed. */
 void arena_close(Arena *arena);
 

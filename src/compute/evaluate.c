@@ -334,20 +334,42 @@ static bool uses_marked(const Program *program, const Step *step, const uint8_t 
     return false;
 }
 
-Evaluation *evaluate_at(Arena *arena, const Evaluation *base, const double *inputs, const StepId *steps, uint32_t count) {
-    const Program *program = base->program;
-    Evaluation *evaluation = open_evaluation(arena, program, inputs);
-    memcpy(evaluation->values, base->values, program->steps.count * sizeof *base->values);
-    uint8_t *marked = arena_take(arena, program->steps.count);
-    for (uint32_t i = 0; i < count; i++) {
-        StepId id = steps[i];
+Variation *variation_open(Arena *arena, const Evaluation *base) {
+    Variation *variation = ARENA_NEW(arena, Variation);
+    variation->base = base;
+    variation->now = open_evaluation(arena, base->program, base->inputs);
+    memcpy(variation->now->values, base->values, base->program->steps.count * sizeof *base->values);
+    variation->changed = arena_take(arena, base->program->steps.count);
+    return variation;
+}
+
+void variation_take(Variation *variation, Arena *scratch, const StepId *cone, uint32_t count) {
+    variation->now->arena = scratch;
+    variation->cone = cone;
+    variation->count = count;
+}
+
+void variation_run(Variation *variation, const double *inputs) {
+    const Program *program = variation->base->program;
+    variation->now->inputs = inputs;
+    for (uint32_t i = 0; i < variation->count; i++) {
+        StepId id = variation->cone[i];
         const Step *step = &program->steps.at[id];
-        bool changed = step->kind == STEP_CONSTANT ? inputs[step->a] != base->inputs[step->a] : uses_marked(program, step, marked);
-        if (!changed) continue;
-        marked[id] = 1;
-        evaluation->values[id] = run_step(evaluation, id);
+        bool constant = step->kind == STEP_CONSTANT;
+        bool changed = constant ? inputs[step->a] != variation->base->inputs[step->a] : uses_marked(program, step, variation->changed);
+        variation->changed[id] = changed;
+        variation->now->values[id] = changed ? run_step(variation->now, id) : variation->base->values[id];
     }
-    return evaluation;
+}
+
+void variation_release(Variation *variation) {
+    for (uint32_t i = 0; i < variation->count; i++) {
+        StepId id = variation->cone[i];
+        variation->changed[id] = 0;
+        variation->now->values[id] = variation->base->values[id];
+    }
+    variation->now->inputs = variation->base->inputs;
+    variation->count = 0;
 }
 
 /* ---- what rests on what ------------------------------------------------------------------------------------------ */

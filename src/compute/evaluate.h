@@ -52,9 +52,23 @@ typedef struct Evaluation {
 
 /* At the nominal values. */
 Evaluation *evaluate(Arena *arena, const Program *program);
-/* The same program with other values of its constants: `steps` (rising) are run again where they rest on a constant whose
- * value differs from the base's; all others keep the base's values. */
-Evaluation *evaluate_at(Arena *arena, const Evaluation *base, const double *inputs, const StepId *steps, uint32_t count);
+/* The same program again and again with other values of its constants, for one part of it (a cone: rising steps that hold
+ * all they rest on, fixed points with their loops). Costs what the cone costs, not what the program does. */
+typedef struct Variation {
+    const Evaluation *base;
+    Evaluation *now;  /* the values at the latest inputs; outside the cone the base's */
+    uint8_t *changed; /* by step */
+    const StepId *cone;
+    uint32_t count;
+} Variation;
+
+Variation *variation_open(Arena *arena, const Evaluation *base);
+/* From now on for this cone; signals are made in `scratch`, which must outlive the cone. */
+void variation_take(Variation *variation, Arena *scratch, const StepId *cone, uint32_t count);
+/* Runs the cone where it rests on a constant whose value differs from the base's. `inputs` by constant. */
+void variation_run(Variation *variation, const double *inputs);
+/* Back to the base's values. */
+void variation_release(Variation *variation);
 
 /* Where a failure came from: the first step on which `step` rests that failed or has no value on part of the cycle. */
 StepId evaluation_origin(Evaluation *evaluation, StepId step, Failure *failure);

@@ -13,7 +13,12 @@ typedef struct Sampling {
     const Piece *x, *y;
     unsigned first;      /* size to begin with */
     double shortest;     /* s; shorter pieces are taken as they are */
+    unsigned unresolved; /* how many were */
 } Sampling;
+
+/* A function has few places where it can't be resolved. One that has more than these has no shape at all, and is given up
+ * as one that needs too many pieces. */
+enum { UNRESOLVED_LIMIT = 64 };
 
 typedef struct Samples {
     unsigned size, faults;
@@ -101,7 +106,7 @@ static bool series_flat(const Samples *samples, double scale, double *floor_leve
     return late <= 1e-11 * scale && late > 0.2 * early;
 }
 
-static void adapt(const Sampling *sampling, double start, double end, double scale) {
+static void adapt(Sampling *sampling, double start, double end, double scale) {
     SignalBuilder *builder = sampling->builder;
     Samples samples = {.size = 0};
     bool shortest = end - start <= sampling->shortest;
@@ -109,6 +114,10 @@ static void adapt(const Sampling *sampling, double start, double end, double sca
     if (builder->full) return;
     for (unsigned size = sampling->first;; size = 2 * size - 1) {
         sample(sampling, start, end, &samples, size);
+        if (shortest && (samples.faults || size == PIECE_SIZE_LIMIT) && ++sampling->unresolved > UNRESOLVED_LIMIT) {
+            builder->full = true;
+            return;
+        }
         unsigned inside = samples.faults - samples.bad[0] - samples.bad[size - 1];
         if (inside == size - 2 || (samples.faults && shortest)) {
             signal_push_void(builder, start, end, samples.fault);
@@ -141,7 +150,7 @@ void signal_adapt(SignalBuilder *builder, const SignalSampler *sampler, double s
                   const Piece *y) {
     unsigned first = x->size;
     if (y && y->size > first) first = y->size;
-    Sampling sampling = {builder, sampler, x, y, first < 9 ? 9 : first, SIGNAL_SHORTEST * builder->duration};
+    Sampling sampling = {builder, sampler, x, y, first < 9 ? 9 : first, SIGNAL_SHORTEST * builder->duration, 0};
     if (first == 1) {
         double value;
         SignalVoid fault = call(&sampling, x->values[0], y ? y->values[0] : 0, &value);

@@ -66,13 +66,13 @@ static double refine(const Walk *walk, double low, double at_low, double high, d
             high = u;
         next = u - value / slope;
         if (fabs(next - u) <= SIGNAL_EPSILON * u && next >= low && next <= high) return next;
-        if (high - low <= SIGNAL_EPSILON * high) return u;
+        if (high - low <= SIGNAL_EPSILON * high) break;
         /* Newton's method that does not halve the bracket in three steps is helped by a bisection. */
         if (i % 3 == 2 && high - low > 0.5 * width) next = 0.5 * (low + high);
         if (i % 3 == 2) width = high - low;
         u = next;
     }
-    return u;
+    return 0.5 * (low + high);
 }
 
 static double root_between(const Walk *walk, double u, double value) {
@@ -209,8 +209,9 @@ static void drop_near(SignalCrossings *crossings, double margin) {
 }
 
 void signal_cross(SignalSeries *series, double level, double band, double margin, SignalCrossings *crossings) {
-    Walk walk = {.series = series, .level = level, .band = band, .zero = -1, .out = crossings};
     const double *v = series->value;
+    Walk walk = {.series = series, .level = level, .zero = -1, .out = crossings};
+    walk.band = fmax(band, 4 * SIGNAL_EPSILON * signal_magnitude(v, series->size)); /* below that it is all rounding */
     crossings->first = 0;
     crossings->count = crossings->touches = 0;
     if (series->size > 3) {

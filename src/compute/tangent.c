@@ -1,7 +1,6 @@
 #include "compute/tangent.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "compute/step.h"
 
@@ -621,16 +620,24 @@ static void run_tangent(Gradient *g, StepId id) {
     g->tangents[id] = tangent;
 }
 
-Gradient *gradient_of(Arena *arena, const Evaluation *evaluation, StepId input, double scale) {
-    uint32_t count = evaluation->program->steps.count;
+Gradient *gradient_open(Arena *arena, const Program *program) {
     Gradient *g = ARENA_NEW(arena, Gradient);
-    *g = (Gradient){arena, evaluation, ARENA_ARRAY(arena, Tangent, count), ARENA_ARRAY(arena, bool, count)};
+    g->tangents = ARENA_ARRAY(arena, Tangent, program->steps.count);
+    g->depends = ARENA_ARRAY(arena, bool, program->steps.count);
+    return g;
+}
+
+void gradient_run(Gradient *g, Arena *scratch, const Evaluation *evaluation, const StepId *cone, uint32_t count, StepId input, double scale) {
+    for (uint32_t i = 0; i < g->count; i++) g->depends[g->cone[i]] = false;
+    g->arena = scratch;
+    g->evaluation = evaluation;
+    g->cone = cone;
+    g->count = count;
     g->depends[input] = true;
     g->tangents[input] = (Tangent){.some = true, .value = computed_number(scale)};
-    for (StepId id = 1; id < count; id++) {
-        if (id != input) run_tangent(g, id);
+    for (uint32_t i = 0; i < count; i++) {
+        if (cone[i] != input) run_tangent(g, cone[i]);
     }
-    return g;
 }
 
 double gradient_number(const Gradient *gradient, StepId step) {

@@ -29,11 +29,16 @@ typedef struct Gradient {
     const Evaluation *evaluation;
     Tangent *tangents; /* by step */
     bool *depends;     /* by step: rests on the input */
+    const StepId *cone;
+    uint32_t count;
 } Gradient;
 
-/* Derivatives of all steps that rest on `input` (a CONSTANT step), at the evaluation's values. `scale` multiplies all, so
- * that they can be had per half width of the input's bounds. Everything is in `arena`. */
-Gradient *gradient_of(Arena *arena, const Evaluation *evaluation, StepId input, double scale);
+/* Room for the gradients of one program; kept between runs. */
+Gradient *gradient_open(Arena *arena, const Program *program);
+/* Derivatives of the steps of a cone (rising, closed as for a Variation) that rest on `input`, a CONSTANT step, at the values
+ * of `evaluation`. `scale` multiplies all. Signals are made in `scratch`. What an earlier run found is gone. */
+void gradient_run(Gradient *gradient, Arena *scratch, const Evaluation *evaluation, const StepId *cone, uint32_t count, StepId input,
+                  double scale);
 /* The derivative of a step's number (0 when it does not rest on the input, or is a signal). */
 double gradient_number(const Gradient *gradient, StepId step);
 /* The derivative of the smallest value of x − y over the cycle (of the difference itself, for numbers). `minimum` is where

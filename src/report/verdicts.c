@@ -72,6 +72,7 @@ static void add_full(TextBuilder *out, const Finding *finding) {
         add_sentence(out, column, finding->text);
     }
     add_sentence(out, column, figures_at(arena, finding, true));
+    add_sentence(out, column, wording_worst(arena, finding));
     if (finding->verdict == VERDICT_MET) return;
     TextBuilder missing = text_builder(arena);
     if (finding->missing.count > 0) {
@@ -86,7 +87,6 @@ static void add_full(TextBuilder *out, const Finding *finding) {
         text_add(&decides, wording_list(arena, &finding->decides));
         add_sentence(out, column, text_built(&decides));
     }
-    add_sentence(out, column, finding->bounds_note);
 }
 
 /* Trouble has a blank line before and after it, but never two. */
@@ -201,8 +201,6 @@ static void add_remarks(TextBuilder *out, const Result *result) {
         text_add(&line, wording_count(arena, result->cautions.count, "caution applies;", "cautions apply;"));
         text_add_string(&line, " the report shows each at its place. ");
     }
-    if (result->nominal_only)
-        text_add_string(&line, "Bounds are stated that were not taken to their corners: some verdicts hold at nominal values only. ");
     if (result->messages != NULL && result->messages->errors > 0) {
         text_add_string(&line, "The specification has ");
         text_add(&line, wording_count(arena, result->messages->errors, "error", "errors"));

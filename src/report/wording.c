@@ -137,6 +137,40 @@ Text wording_verdict(Arena *arena, const Finding *finding) {
     return text_built(&out);
 }
 
+/* "worst case 2.1 % (0.38 V): 17.9 V, at most 18.3 V; by supply.voltage at 22.8 V (62 %)" */
+Text wording_worst(Arena *arena, const Finding *finding) {
+    TextBuilder out = text_builder(arena);
+    if (finding->bounded_inputs == 0) return (Text){0};
+    text_add_string(&out, "worst case ");
+    text_add(&out, finding->worst_margin.length > 0 ? finding->worst_margin : finding->worst_reason);
+    if (finding->worst_margin_absolute.length > 0 && !text_equal(finding->worst_margin, finding->worst_margin_absolute)) {
+        text_add_string(&out, " (");
+        text_add(&out, finding->worst_margin_absolute);
+        text_add_char(&out, ')');
+    }
+    if (finding->worst_found.length > 0) {
+        text_add_string(&out, ": ");
+        text_add(&out, finding->worst_found);
+        if (finding->worst_limit.length > 0) {
+            text_add_string(&out, ", ");
+            text_add(&out, finding->worst_limit);
+        }
+    }
+    for (uint32_t i = 0; i < finding->eaters.count && i < 3; i++) {
+        const Eater *eater = &finding->eaters.at[i];
+        text_add_string(&out, i == 0 ? "; by " : ", ");
+        text_add(&out, eater->path);
+        text_add_string(&out, " at ");
+        text_add(&out, eater->worst);
+        if (eater->share.length > 0) {
+            text_add_string(&out, " (");
+            text_add(&out, eater->share);
+            text_add_char(&out, ')');
+        }
+    }
+    return text_built(&out);
+}
+
 static void add_sentence(Arena *arena, TextVector *list, const char *before, Text text) {
     if (text.length == 0) return;
     TextBuilder out = text_builder(arena);
@@ -151,7 +185,7 @@ TextVector wording_case(Arena *arena, const Finding *finding) {
     add_sentence(arena, &list, "", finding->reason);
     add_sentence(arena, &list, finding->missing.count == 1 ? "Missing fact: " : "Missing facts: ",
                  wording_list(arena, &finding->missing));
-    add_sentence(arena, &list, "Bounds: ", finding->bounds_note);
+    add_sentence(arena, &list, "", wording_worst(arena, finding));
     return list;
 }
 
@@ -171,10 +205,10 @@ TextVector wording_limits(Arena *arena, const Result *result) {
     VECTOR_PUSH(arena, &list,
                 TEXT("Local codes, the risk assessment of the machine and the judgement of licensed or competent persons go before "
                      "every figure here. Safety functions are designed and validated by their own standards."));
-    if (result->nominal_only)
+    if (result->bounded > 0)
         VECTOR_PUSH(arena, &list,
-                    TEXT("Some stated values carry bounds that were not taken to their corners: the verdicts that depend on them, "
-                         "marked in their place, hold at the nominal values only."));
+                    TEXT("Worst cases are corners of the stated bounds, found by following gradients and then evaluated. Only what "
+                         "is stated with bounds was varied; what is written as one number was taken as exact."));
     if (result->not_applicable > 0) {
         TextBuilder out = text_builder(arena);
         text_add(&out, wording_count(arena, result->not_applicable, "rule does", "rules do"));

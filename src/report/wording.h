@@ -41,4 +41,7 @@ Text wording_title(Arena *arena, const Result *result);
  * `written` is the field as it stands in the file ("stroke = 320 mm" or only "320 mm"), `line` the whole line. */
 bool wording_is_literal(Text written, Text line, Text shown);
 
+/* The worst case over the bounds, and what brings it about; empty where nothing has bounds. */
+Text wording_worst(Arena *arena, const Finding *finding);
+
 #endif

@@ -72,6 +72,8 @@ typedef struct Tightest {
     double left, right, time;
     bool over_time;
     SignalVoid fault;
+    Signal room;
+    Extreme least;
 } Tightest;
 
 static Tightest tightest(Judge *judge, const Condition *condition) {
@@ -90,6 +92,8 @@ static Tightest tightest(Judge *judge, const Condition *condition) {
     Extreme least = signal_minimum(room);
     out.fault = least.fault;
     out.time = least.time;
+    out.room = room;
+    out.least = least;
     if (out.fault != VOID_NONE) return out;
     /* At a jump the tight side may be the piece that ends there: take both sides from the piece that holds the minimum. */
     double inside = room.pieces[least.piece].start + 0.5 * (room.pieces[least.piece].end - room.pieces[least.piece].start);
@@ -125,6 +129,10 @@ static Outcome judge_order(Judge *judge, const Condition *condition) {
         outcome.measure.kind = 0;
         outcome.unit = vocabulary_unit(judge->model->vocabulary, kelvin, (Span){0, 0});
     }
+    outcome.leaf = (uint32_t)(condition - judge->program->conditions.at);
+    outcome.room = at.room;
+    outcome.tight = at.least;
+    if (judge->silent) return outcome;
     UnitId unit = condition->unit ? condition->unit : spell_unit(judge->model->vocabulary, at.right != 0 ? at.right : at.left, condition->measure);
     if (!condition->measure.point) outcome.unit = unit;
     Vocabulary *vocabulary = judge->model->vocabulary;
@@ -159,7 +167,7 @@ static Outcome judge_comparison(Judge *judge, const Condition *condition) {
 }
 
 /* The smaller margin is the graver; a condition without a margin is graver than any that holds. */
-static bool graver(const Outcome *a, const Outcome *b) {
+bool outcome_graver(const Outcome *a, const Outcome *b) {
     static const int rank[] = {[OUTCOME_FAILS] = 0, [OUTCOME_UNCOMPUTED] = 1, [OUTCOME_UNKNOWN] = 2, [OUTCOME_HOLDS] = 3};
     if (rank[a->state] != rank[b->state]) return rank[a->state] < rank[b->state];
     bool plain = isnan(a->share) && isnan(b->share) && !isnan(a->absolute) && !isnan(b->absolute);
@@ -172,7 +180,7 @@ static Outcome judge_group(Judge *judge, const Condition *condition) {
     Outcome chosen = {0};
     for (uint32_t i = 0; i < condition->child_count; i++) {
         Outcome one = judge_condition(judge, condition->children[i]);
-        bool take = condition->kind == CONDITION_ALL ? graver(&one, &chosen) : graver(&chosen, &one);
+        bool take = condition->kind == CONDITION_ALL ? outcome_graver(&one, &chosen) : outcome_graver(&chosen, &one);
         if (condition->kind == CONDITION_ANY && (one.state == OUTCOME_UNKNOWN || one.state == OUTCOME_UNCOMPUTED)) {
             take = chosen.state == OUTCOME_FAILS; /* what is unknown could still hold */
         }

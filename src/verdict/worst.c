@@ -1,0 +1,418 @@
+/* Worst cases: where within the stated bounds a condition is tightest, and what eats its margin.
+ *
+ * The search goes to the corner that the gradient at the nominal values points to, evaluates it, and goes on with the
+ * gradient there until no input would be moved any more. Inputs whose gradient turns on the way, or is nought, are searched
+ * inside their bounds as well. What is reported has been evaluated; nothing is extrapolated. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "verdict/judge.h"
+
+enum { CORNER_PASS_LIMIT = 12, INSIDE_SAMPLES = 9, INSIDE_PASSES = 24, EATER_LIMIT = 8, TURNING_LIMIT = 3, TURNING_PASSES = 5 };
+
+/* Turning points are looked for where the worst case leaves less than this of the limit. */
+static const double turning_band = 0.25;
+
+typedef struct Input {
+    StepId step;
+    uint32_t constant;
+    double nominal, low, high;
+    double worst;     /* where the search has put it */
+    double slope;     /* of the margin, at the nominal values */
+    double slope_there;
+    bool turns;       /* its slope changes sign, or is nought somewhere */
+} Input;
+
+typedef struct Search {
+    Judge *judge;
+    Arena *scratch;
+    Input *inputs;
+    uint32_t count;
+    StepId *cone;
+    uint32_t cone_count;
+    double *values;   /* by constant */
+    Outcome worst;    /* of the whole condition */
+    double *best;     /* by input: where the worst was found */
+} Search;
+
+/* ---- the part of the program that matters ------------------------------------------------------------------------ */
+
+static int by_number(const void *a, const void *b) {
+    StepId x = *(const StepId *)a, y = *(const StepId *)b;
+    return x < y ? -1 : x > y;
+}
+
+typedef VECTOR(StepId) StepVector;
+
+static void gather_cone(Search *search, StepVector *steps, uint32_t index) {
+    const Condition *condition = &search->judge->program->conditions.at[index];
+    for (uint32_t i = 0; i < condition->child_count; i++) gather_cone(search, steps, condition->children[i]);
+    if (condition->truth == 0) return;
+    Reach reach = evaluation_reach(search->judge->evaluation, condition->truth, NULL);
+    for (uint32_t i = 0; i < reach.count; i++) VECTOR_PUSH(search->scratch, steps, reach.steps[i]);
+}
+
+static uint32_t sort_once(StepVector *steps) {
+    qsort(steps->at, steps->count, sizeof *steps->at, by_number);
+    uint32_t used = 0;
+    for (uint32_t i = 0; i < steps->count; i++) {
+        if (used == 0 || steps->at[used - 1] != steps->at[i]) steps->at[used++] = steps->at[i];
+    }
+    steps->count = used;
+    return used;
+}
+
+static void find_cone(Search *search, uint32_t condition) {
+    const Program *program = search->judge->program;
+    StepVector steps = {0};
+    gather_cone(search, &steps, condition);
+    uint32_t count = sort_once(&steps);
+    for (uint32_t i = 0; i < count; i++) { /* a fixed point runs its whole loop */
+        const Step *step = &program->steps.at[steps.at[i]];
+        if (step->kind != STEP_SETTLE) continue;
+        for (StepId s = step->a; s < steps.at[i]; s++) VECTOR_PUSH(search->scratch, &steps, s);
+    }
+    search->cone_count = sort_once(&steps);
+    search->cone = steps.at;
+}
+
+static void find_inputs(Search *search) {
+    const Program *program = search->judge->program;
+    search->inputs = ARENA_ARRAY(search->scratch, Input, search->cone_count);
+    for (uint32_t i = 0; i < search->cone_count; i++) {
+        const Step *step = &program->steps.at[search->cone[i]];
+        if (step->kind != STEP_CONSTANT) continue;
+        const Constant *constant = &program->constants.at[step->a];
+        if (!(constant->low < constant->high)) continue;
+        search->inputs[search->count++] = (Input){.step = search->cone[i], .constant = step->a, .nominal = constant->nominal,
+                                                  .low = constant->low, .high = constant->high, .worst = constant->nominal};
+    }
+    search->best = ARENA_ARRAY(search->scratch, double, search->count);
+    for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].nominal;
+}
+
+/* ---- trying ------------------------------------------------------------------------------------------------------ */
+
+/* Outcome of a condition with the inputs where `worst` puts them. */
+static Outcome try_out(Search *search, uint32_t condition) {
+    Judge *judge = search->judge;
+    for (uint32_t i = 0; i < search->count; i++) search->values[search->inputs[i].constant] = search->inputs[i].worst;
+    variation_run(judge->variation, search->values);
+    Evaluation *before = judge->evaluation;
+    judge->evaluation = judge->variation->now;
+    Outcome outcome = judge_condition(judge, condition);
+    judge->evaluation = before;
+    return outcome;
+}
+
+/* Tries the whole condition there, and keeps it when it is the worst so far. */
+static Outcome try_whole(Search *search, uint32_t whole) {
+    Outcome outcome = try_out(search, whole);
+    if (outcome_graver(&outcome, &search->worst)) {
+        search->worst = outcome;
+        for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].worst;
+    }
+    return outcome;
+}
+
+/* Slope of the margin of the comparison that decided, for each input, at the values of the latest try (or the nominal ones).
+ * In SI, per SI unit of the input. */
+static void find_slopes(Search *search, const Outcome *outcome, const Evaluation *evaluation, bool at_nominal) {
+    Judge *judge = search->judge;
+    const Condition *leaf = &judge->program->conditions.at[outcome->leaf];
+    bool less = leaf->compare == SIGNAL_LESS || leaf->compare == SIGNAL_AT_MOST;
+    StepId x = less ? leaf->right : leaf->left, y = less ? leaf->left : leaf->right;
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        gradient_run(judge->gradient, search->scratch, evaluation, search->cone, search->cone_count, input->step, 1);
+        double slope = gradient_at(judge->gradient, x, y, outcome->room, outcome->tight);
+        if (!isfinite(slope)) slope = 0;
+        if (at_nominal) input->slope = slope;
+        input->slope_there = slope;
+    }
+}
+
+/* The bound that makes the margin smaller; where the slope is nought the input stays. */
+static bool go_down(Search *search) {
+    bool moved = false;
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        double to = input->slope_there > 0 ? input->low : input->slope_there < 0 ? input->high : input->worst;
+        if ((input->slope > 0) != (input->slope_there > 0) || (input->slope < 0) != (input->slope_there < 0)) input->turns = true;
+        if (to != input->worst) moved = true;
+        input->worst = to;
+    }
+    return moved;
+}
+
+static double score(const Outcome *outcome) {
+    if (outcome->state == OUTCOME_UNCOMPUTED || outcome->state == OUTCOME_UNKNOWN) return -INFINITY;
+    if (!isnan(outcome->absolute)) return outcome->absolute;
+    return outcome->state == OUTCOME_HOLDS ? 1 : -1;
+}
+
+static double score_at(Search *search, uint32_t part, uint32_t whole, Input *input, double value) {
+    input->worst = value;
+    Outcome outcome = try_out(search, part);
+    if (part == whole && outcome_graver(&outcome, &search->worst)) {
+        search->worst = outcome;
+        for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].worst;
+    }
+    return score(&outcome);
+}
+
+/* One input inside its bounds, the others where they are: samples, then golden sections around the lowest. */
+static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *input) {
+    static const double golden = 0.6180339887498949;
+    double width = input->high - input->low, lowest = INFINITY, at = input->worst, values[INSIDE_SAMPLES];
+    int lowest_index = 0;
+    for (int k = 0; k < INSIDE_SAMPLES; k++) {
+        double value = input->low + width * k / (INSIDE_SAMPLES - 1);
+        values[k] = score_at(search, part, whole, input, value);
+        if (values[k] < lowest) lowest = values[k], at = value, lowest_index = k;
+    }
+    if (lowest_index > 0 && lowest_index < INSIDE_SAMPLES - 1 && isfinite(lowest)) {
+        double a = at - width / (INSIDE_SAMPLES - 1), b = at + width / (INSIDE_SAMPLES - 1);
+        double c = b - golden * (b - a), d = a + golden * (b - a);
+        double fc = score_at(search, part, whole, input, c), fd = score_at(search, part, whole, input, d);
+        for (int pass = 0; pass < INSIDE_PASSES; pass++) {
+            if (fc < fd) {
+                b = d, d = c, fd = fc;
+                c = b - golden * (b - a);
+                fc = score_at(search, part, whole, input, c);
+            } else {
+                a = c, c = d, fc = fd;
+                d = a + golden * (b - a);
+                fd = score_at(search, part, whole, input, d);
+            }
+        }
+        if (fc < lowest) lowest = fc, at = c;
+        if (fd < lowest) at = d;
+    }
+    input->worst = at;
+}
+
+/* Each input by itself at its bounds: for conditions that have no margin to follow. */
+static void try_each_bound(Search *search, uint32_t whole) {
+    for (uint32_t i = 0; i < search->count; i++) {
+        for (int side = 0; side < 2; side++) {
+            search->inputs[i].worst = side ? search->inputs[i].high : search->inputs[i].low;
+            try_whole(search, whole);
+        }
+        search->inputs[i].worst = search->inputs[i].nominal;
+    }
+    for (int side = 0; side < 2; side++) {
+        for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = side ? search->inputs[i].high : search->inputs[i].low;
+        try_whole(search, whole);
+    }
+}
+
+/* Follows one part of the condition (a comparison, or an `or` of several) downhill. */
+static void search_part(Search *search, uint32_t part, uint32_t whole) {
+    Judge *judge = search->judge;
+    for (uint32_t i = 0; i < search->count; i++) {
+        search->inputs[i].worst = search->inputs[i].nominal;
+        search->inputs[i].turns = false;
+    }
+    Outcome here = try_out(search, part);
+    if (here.leaf == 0 || (here.state != OUTCOME_HOLDS && here.state != OUTCOME_FAILS)) {
+        try_each_bound(search, whole);
+        return;
+    }
+    find_slopes(search, &here, judge->variation->now, true);
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].turns = search->inputs[i].slope == 0;
+    double lowest = score(&here);
+    for (int pass = 0; pass < CORNER_PASS_LIMIT && go_down(search); pass++) {
+        here = try_out(search, part);
+        try_whole(search, whole);
+        double now = score(&here);
+        if (here.leaf == 0 || !isfinite(now)) return; /* it has no value here, which is the worst there is */
+        if (now >= lowest && pass > 0) break;
+        lowest = fmin(lowest, now);
+        find_slopes(search, &here, judge->variation->now, false);
+    }
+    for (uint32_t i = 0; i < search->count; i++) {
+        if (search->inputs[i].turns) search_inside(search, part, whole, &search->inputs[i]);
+    }
+    try_whole(search, whole);
+}
+
+static void search_parts(Search *search, uint32_t index, uint32_t whole) {
+    const Condition *condition = &search->judge->program->conditions.at[index];
+    if (condition->kind == CONDITION_ALL) {
+        for (uint32_t i = 0; i < condition->child_count; i++) search_parts(search, condition->children[i], whole);
+    } else {
+        search_part(search, index, whole);
+    }
+}
+
+/* ---- what to say of it ------------------------------------------------------------------------------------------- */
+
+Text name_of_constant(Judge *judge, StepId id, Measure *measure, UnitId *unit) {
+    const Step *step = &judge->program->steps.at[id];
+    const Object *object = &judge->program->objects.at[step->owner];
+    *measure = measure_number();
+    *unit = 0;
+    const Text written = source_text(judge->result->sources, step->span);
+    if (step->owner == 0) return written;
+    const Form *form = form_of(judge->model, object->form);
+    for (uint32_t i = 0; i < form->members.count; i++) {
+        const Member *member = &form->members.at[i];
+        NodeId from = object->slots[i].stated ? object->slots[i].stated : member->formula;
+        Span span = from ? tree_node(judge->model->tree, from)->span : (Span){0, 0};
+        if (from == 0 || span.start > step->span.start || step->span.end > span.end) continue;
+        if (member->type.class == TYPE_QUANTITY) *measure = measure_of_kind(judge->model->vocabulary, member->type.kind);
+        *unit = member->shown;
+        return object_slot_path(judge->program, judge->arena, step->owner, i);
+    }
+    return object->path;
+}
+
+/* The unit the author wrote it in, so that 24 V +5/-10 % is shown in V. */
+static UnitId unit_of_constant(Judge *judge, StepId id, UnitId otherwise) {
+    Text text = source_text(judge->result->sources, judge->program->steps.at[id].span);
+    size_t start = 0, end;
+    while (start < text.length && text.at[start] != ' ') start++;
+    while (start < text.length && text.at[start] == ' ') start++;
+    for (end = start; end < text.length && text.at[end] != ' '; end++) continue;
+    Symbol symbol = symbol_find(judge->model->symbols, text_slice(text, start, end));
+    if (end == start || symbol == 0 || text_is(text_slice(text, start, end), "±")) return otherwise;
+    uint32_t messages = judge->messages->list.count, errors = judge->messages->errors;
+    UnitId unit = vocabulary_unit(judge->model->vocabulary, symbol, (Span){0, 0});
+    judge->messages->list.count = messages;
+    judge->messages->errors = errors;
+    return unit ? unit : otherwise;
+}
+
+static double turning_point(Search *search, uint32_t whole, uint32_t which, double margin) {
+    Input *input = &search->inputs[which];
+    double x0 = input->nominal, f0 = margin, x1 = input->nominal - margin / input->slope, width = input->high - input->low;
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->inputs[i].nominal;
+    for (int pass = 0; pass < TURNING_PASSES; pass++) {
+        if (!isfinite(x1) || fabs(x1 - input->nominal) > 20 * width) return NAN;
+        input->worst = x1;
+        Outcome outcome = try_out(search, whole);
+        double f1 = outcome.absolute;
+        if (isnan(f1) || f1 == f0) return NAN;
+        if (fabs(f1) <= 1e-9 * fabs(margin)) return x1;
+        double x2 = x1 - f1 * (x1 - x0) / (f1 - f0);
+        x0 = x1, f0 = f1, x1 = x2;
+    }
+    return fabs(f0) <= 1e-4 * fabs(margin) ? x1 : NAN;
+}
+
+typedef struct Loss {
+    uint32_t input;
+    double size;
+} Loss;
+
+static int by_loss(const void *a, const void *b) {
+    const Loss *x = a, *y = b;
+    if (x->size != y->size) return x->size > y->size ? -1 : 1;
+    return x->input < y->input ? -1 : x->input > y->input;
+}
+
+static void add_eater(Search *search, Finding *finding, uint32_t which, double share, double turning) {
+    Judge *judge = search->judge;
+    const Input *input = &search->inputs[which];
+    Vocabulary *vocabulary = judge->model->vocabulary;
+    Measure measure;
+    UnitId unit;
+    Eater eater = {.path = name_of_constant(judge, input->step, &measure, &unit)};
+    if (measure.kind == 0 && dimension_is_number(measure.dimension)) unit = 0;
+    unit = unit_of_constant(judge, input->step, unit);
+    if (measure.kind == 0 && unit != 0) measure = measure_of_unit(vocabulary, unit);
+    eater.nominal = spell_value(vocabulary, judge->arena, input->nominal, measure, unit, SPELL_DIGITS);
+    eater.worst = spell_value(vocabulary, judge->arena, search->best[which], measure, unit, SPELL_DIGITS);
+    eater.inside = search->best[which] > input->low && search->best[which] < input->high;
+    if (!isnan(share)) eater.share = spell_share(judge->arena, share);
+    if (!isnan(turning)) eater.turning = spell_value(vocabulary, judge->arena, turning, measure, unit, SPELL_DIGITS);
+    VECTOR_PUSH(judge->arena, &finding->eaters, eater);
+}
+
+/* Shares of the loss: the mean of an input's slope at the nominal values and at the corner, times how far it went. */
+static void name_eaters(Search *search, Finding *finding, const Outcome *nominal, uint32_t whole) {
+    Loss *losses = ARENA_ARRAY(search->scratch, Loss, search->count);
+    double total = 0, squares = 0;
+    for (uint32_t i = 0; i < search->count; i++) {
+        const Input *input = &search->inputs[i];
+        double moved = search->best[i] - input->nominal;
+        double slope = 0.5 * (input->slope + input->slope_there);
+        losses[i] = (Loss){i, fmax(-slope * moved, 0)};
+        total += losses[i].size;
+        double down = input->slope > 0 ? input->nominal - input->low : input->high - input->nominal;
+        squares += input->slope * down * input->slope * down;
+    }
+    qsort(losses, search->count, sizeof *losses, by_loss);
+    bool measured = !isnan(nominal->absolute);
+    bool tight = finding->verdict != VERDICT_MET || isnan(finding->worst_share) || finding->worst_share < turning_band;
+    for (uint32_t k = 0; k < search->count && k < EATER_LIMIT; k++) {
+        uint32_t i = losses[k].input;
+        if (search->best[i] == search->inputs[i].nominal) continue;
+        if (measured && total > 0 && losses[k].size < 0.005 * total) continue;
+        double share = measured && total > 0 ? losses[k].size / total : NAN, turning = NAN;
+        if (measured && tight && k < TURNING_LIMIT && search->inputs[i].slope != 0) turning = turning_point(search, whole, i, nominal->absolute);
+        add_eater(search, finding, i, share, turning);
+    }
+    if (!measured) return;
+    Judge *judge = search->judge;
+    double likely = nominal->absolute - sqrt(squares);
+    double scale = isnan(nominal->share) || nominal->absolute == 0 ? NAN : nominal->share / nominal->absolute;
+    finding->likely_margin = isnan(scale) ? spell_value(judge->model->vocabulary, judge->arena, likely, nominal->measure, nominal->unit, 3)
+                                          : spell_share(judge->arena, likely * scale);
+}
+
+static void take_worst(Search *search, Finding *finding, uint32_t whole) {
+    Judge *judge = search->judge;
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->best[i];
+    judge->silent = false;
+    Outcome worst = try_out(search, whole);
+    Evaluation *before = judge->evaluation;
+    judge->evaluation = judge->variation->now;
+    if (worst.leaf != 0) find_slopes(search, &worst, judge->variation->now, false);
+    finding->worst_found = text_copy(judge->arena, worst.found);
+    finding->worst_limit = worst.limit;
+    finding->worst_instant = worst.instant;
+    finding->worst_share = worst.share;
+    if (!isnan(worst.absolute)) {
+        finding->worst_margin_absolute = spell_value(judge->model->vocabulary, judge->arena, worst.absolute, worst.measure, worst.unit, 3);
+    }
+    finding->worst_margin = isnan(worst.share) ? finding->worst_margin_absolute : spell_share(judge->arena, worst.share);
+    if (worst.state == OUTCOME_UNCOMPUTED && worst.trouble != 0) finding->worst_reason = why_without_value(judge, worst.trouble);
+    judge->evaluation = before;
+    judge->silent = true;
+    if (finding->verdict == VERDICT_MET && worst.state != OUTCOME_HOLDS && worst.state != OUTCOME_UNKNOWN) finding->verdict = VERDICT_AT_RISK;
+}
+
+void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outcome *nominal) {
+    finding->worst_share = NAN;
+    if (nominal->state != OUTCOME_HOLDS && nominal->state != OUTCOME_FAILS) return;
+    Search search = {.judge = judge, .scratch = arena_open_beside(judge->arena), .worst = *nominal};
+    find_cone(&search, judged->shall);
+    find_inputs(&search);
+    if (search.count > 0) {
+        uint32_t constants = judge->program->constants.count;
+        if (judge->variation == NULL) {
+            judge->variation = variation_open(judge->arena, judge->evaluation);
+            judge->gradient = gradient_open(judge->arena, judge->program);
+            judge->inputs = ARENA_ARRAY(judge->arena, double, constants);
+            for (uint32_t i = 0; i < constants; i++) judge->inputs[i] = judge->program->constants.at[i].nominal;
+        }
+        search.values = judge->inputs;
+        variation_take(judge->variation, search.scratch, search.cone, search.cone_count);
+        Arena *lasting = judge->arena;
+        judge->silent = true;
+        judge->arena = search.scratch;
+        search_parts(&search, judged->shall, judged->shall);
+        judge->arena = lasting;
+        finding->bounded_inputs = search.count;
+        judge->result->bounded++;
+        take_worst(&search, finding, judged->shall);
+        judge->silent = true;
+        name_eaters(&search, finding, nominal, judged->shall);
+        judge->silent = false;
+        for (uint32_t i = 0; i < search.count; i++) judge->inputs[search.inputs[i].constant] = search.inputs[i].nominal;
+        variation_release(judge->variation);
+    }
+    arena_close(search.scratch);
+}
