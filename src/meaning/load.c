@@ -121,6 +121,7 @@ static void read_source(Loader *loader, Source *source, Root root) {
         LiterateFault fault = literate_split(loader->arena, source, &fence);
         if (fault == LITERATE_UNCLOSED) SAY(loader->messages, FENCE_UNCLOSED, fence, TEXT(""));
         if (fault == LITERATE_QUOTED) SAY(loader->messages, FENCE_QUOTED, fence, TEXT(""));
+        if (fault != LITERATE_FINE && source->blocks.count == 0) return; /* why there is no program text has been said */
         if (fault != LITERATE_UNCLOSED) fence.start = 0;
     }
     if (source->literate && source->blocks.count == 0 && loader->messages->errors > before) return;
