@@ -26,7 +26,9 @@ static Text dump_findings(Arena *arena, const Result *result) {
     for (uint32_t i = 0; i < result->findings.count; i++) {
         const Finding *finding = &result->findings.at[i];
         Text parts[3] = {finding->id, verdict_word(finding->verdict), finding->exact};
-        text_add(&out, text_fill(arena, finding->exact.length ? TEXT("{0}: {1}, {2}\n") : TEXT("{0}: {1}\n"), parts, 3));
+        text_add(&out, text_fill(arena, finding->exact.length ? TEXT("{0}: {1}, {2}") : TEXT("{0}: {1}"), parts, 3));
+        if (finding->worst_exact.length) text_add(&out, text_fill(arena, TEXT(", worst {0}"), &finding->worst_exact, 1));
+        text_add_char(&out, '\n');
     }
     return text_built(&out);
 }

@@ -12,7 +12,7 @@ typedef enum Stage {
     STAGE_TREE,   /* what was read, one line a node, of the named files */
     STAGE_PLAN,   /* the flat program */
     STAGE_VALUES, /* every value of the result, by path */
-    STAGE_FINDINGS /* every requirement and rule: its verdict, and what was found with 12 digits */
+    STAGE_FINDINGS /* every requirement and rule: its verdict, what was found and its worst case, with 12 digits */
 } Stage;
 
 typedef struct Check {

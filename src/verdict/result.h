@@ -84,6 +84,7 @@ typedef struct Finding {
      * has bounds. */
     uint32_t bounded_inputs; /* how many toleranced values it rests on */
     Text worst_found, worst_limit, worst_margin, worst_margin_absolute, worst_instant;
+    Text worst_exact;        /* worst_found with all digits that count */
     double worst_share;      /* of the limit; NaN when there is none */
     Text worst_reason;       /* when it has no value there: why */
     VECTOR(Eater) eaters;    /* largest first: the corner, and what eats the margin on the way to it */

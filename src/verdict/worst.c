@@ -371,6 +371,7 @@ static void take_worst(Search *search, Finding *finding, uint32_t whole) {
     judge->evaluation = judge->variation->now;
     if (worst.leaf != 0) find_slopes(search, &worst, judge->variation->now, false);
     finding->worst_found = text_copy(judge->arena, worst.found);
+    finding->worst_exact = text_copy(judge->arena, worst.exact);
     finding->worst_limit = worst.limit;
     finding->worst_instant = worst.instant;
     finding->worst_share = worst.share;

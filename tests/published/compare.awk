@@ -26,12 +26,15 @@ function half_unit(number,    mantissa, exponent, at) {
 function abs(x) { return x < 0 ? -x : x }
 function fail(why) { failed++; bad = 1; printf "FAILED %s, %s: %s\n", document, id, why }
 
-FNR == NR { # ID: verdict, number unit
+FNR == NR { # ID: verdict, number unit, worst number unit
     at = index($0, ": ")
     said = substr($0, at + 2)
     comma = index(said, ", ")
     verdict[substr($0, 1, at - 1)] = comma ? substr(said, 1, comma - 1) : said
-    ours[substr($0, 1, at - 1)] = comma ? substr(said, comma + 2) : ""
+    found = comma ? substr(said, comma + 2) : ""
+    comma = index(found, ", worst ")
+    ours[substr($0, 1, at - 1)] = comma ? substr(found, 1, comma - 1) : found
+    if (comma) worst[substr($0, 1, at - 1)] = substr(found, comma + 8)
     next
 }
 /^# / { printf "\n%s\n", substr($0, 3) }
@@ -52,6 +55,7 @@ FNR == NR { # ID: verdict, number unit
 /^}/ && id != "" {
     bad = 0
     printed = after_colon(clause[from])
+    if (what ~ /^Worst/) ours[id] = worst[id]
     value = number_of(printed) + 0
     if (printed == "") fail("its clause does not end in \": VALUE\"")
     else if (unit_of(low) != unit_of(printed) || unit_of(high) != unit_of(printed)) fail("its bounds are not in the printed unit")
@@ -63,8 +67,9 @@ FNR == NR { # ID: verdict, number unit
     else if (abs(middle - value) > 1e-9 * scale) fail("its bounds do not lie evenly around " printed)
     else if (width > half_unit(number_of(printed)) * (1 + 1e-6)) fail("its bounds are wider than the last digit of " printed)
     if (verdict[id] != "met") fail("published " printed ", ours " ours[id] ", " (verdict[id] == "" ? "not judged" : verdict[id]))
-    else if (!bad) passed++
     found = number_of(ours[id]) + 0
+    if (!bad && what ~ /^Worst/ && abs(found - value) > half_unit(number_of(printed)) * (1 + 1e-6)) fail("the worst case is " ours[id] ", published " printed)
+    if (!bad) passed++
     off = value != 0 ? sprintf("%+.2g %%", 100 * (found - value) / value) : sprintf("%+.2g", found)
     printf "    %-14s %s; given %s; published %s; ours %.6g%s; deviation %s%s\n",
         from, what, before_colon(clause[from]), printed, found, unit_of(ours[id]) == "" ? "" : " " unit_of(ours[id]), off,
