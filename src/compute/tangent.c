@@ -627,8 +627,14 @@ Gradient *gradient_open(Arena *arena, const Program *program) {
     return g;
 }
 
-void gradient_run(Gradient *g, Arena *scratch, const Evaluation *evaluation, const StepId *cone, uint32_t count, StepId input, double scale) {
+void gradient_release(Gradient *g) {
     for (uint32_t i = 0; i < g->count; i++) g->depends[g->cone[i]] = false;
+    g->cone = NULL;
+    g->count = 0;
+}
+
+void gradient_run(Gradient *g, Arena *scratch, const Evaluation *evaluation, const StepId *cone, uint32_t count, StepId input, double scale) {
+    gradient_release(g);
     g->arena = scratch;
     g->evaluation = evaluation;
     g->cone = cone;

@@ -36,9 +36,12 @@ typedef struct Gradient {
 /* Room for the gradients of one program; kept between runs. */
 Gradient *gradient_open(Arena *arena, const Program *program);
 /* Derivatives of the steps of a cone (rising, closed as for a Variation) that rest on `input`, a CONSTANT step, at the values
- * of `evaluation`. `scale` multiplies all. Signals are made in `scratch`. What an earlier run found is gone. */
+ * of `evaluation`. `scale` multiplies all. Signals are made in `scratch`. What an earlier run found is gone.
+ * `cone` and `scratch` must live until the next run or gradient_release. */
 void gradient_run(Gradient *gradient, Arena *scratch, const Evaluation *evaluation, const StepId *cone, uint32_t count, StepId input,
                   double scale);
+/* Forgets the latest run, before its cone or scratch arena goes. */
+void gradient_release(Gradient *gradient);
 /* The derivative of a step's number (0 when it does not rest on the input, or is a signal). */
 double gradient_number(const Gradient *gradient, StepId step);
 /* The derivative of the smallest value of x − y over the cycle (of the difference itself, for numbers). `minimum` is where

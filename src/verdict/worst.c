@@ -312,13 +312,18 @@ static int by_loss(const void *a, const void *b) {
     return x->input < y->input ? -1 : x->input > y->input;
 }
 
-static void add_eater(Search *search, Finding *finding, uint32_t which, double share, double turning) {
+static void add_eater(Search *search, Finding *finding, const Outcome *nominal, uint32_t which, double share, double turning) {
     Judge *judge = search->judge;
     const Input *input = &search->inputs[which];
     Vocabulary *vocabulary = judge->model->vocabulary;
     Measure measure;
     UnitId unit;
     Eater eater = {.path = name_of_constant(judge, input->step, &measure, &unit)};
+    if (text_starts(eater.path, TEXT("reading"))) { /* of evidence: of the kind it is compared with */
+        eater.path = TEXT("measured");
+        measure = nominal->measure;
+        unit = nominal->unit;
+    }
     if (measure.kind == 0 && dimension_is_number(measure.dimension)) unit = 0;
     unit = unit_of_constant(judge, input->step, unit);
     if (measure.kind == 0 && unit != 0) measure = measure_of_unit(vocabulary, unit);
@@ -352,7 +357,7 @@ static void name_eaters(Search *search, Finding *finding, const Outcome *nominal
         if (measured && total > 0 && losses[k].size < 0.005 * total) continue;
         double share = measured && total > 0 ? losses[k].size / total : NAN, turning = NAN;
         if (measured && tight && k < TURNING_LIMIT && search->inputs[i].slope != 0) turning = turning_point(search, whole, i, nominal->absolute);
-        add_eater(search, finding, i, share, turning);
+        add_eater(search, finding, nominal, i, share, turning);
     }
     if (!measured) return;
     Judge *judge = search->judge;
@@ -413,6 +418,7 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         name_eaters(&search, finding, nominal, judged->shall);
         judge->silent = false;
         for (uint32_t i = 0; i < search.count; i++) judge->inputs[search.inputs[i].constant] = search.inputs[i].nominal;
+        gradient_release(judge->gradient); /* the cone goes with the scratch arena */
         variation_release(judge->variation);
     }
     arena_close(search.scratch);
