@@ -123,7 +123,7 @@ static Cursor unit_run(Cursor end) {
 static bool name_is_due(const Lexer *lexer) {
     int last = lexer->now.last;
     if (last == TOKEN_NAME) return lexer->now.braces == 0;
-    return (last >= TOKEN_CHOICE && last <= TOKEN_REQUIREMENT) || (last >= TOKEN_GIVEN && last <= TOKEN_CAUTION) || last == TOKEN_AS;
+    return (last >= TOKEN_CHOICE && last <= TOKEN_CONCESSION) || (last >= TOKEN_GIVEN && last <= TOKEN_CAUTION) || last == TOKEN_AS;
 }
 
 /* The unit after a number: after blanks on the same line. Moves the cursor past it; 0 when there is none. */
@@ -458,6 +458,7 @@ again:
         "cycle" { RETURN(TOKEN_CYCLE); }
         "source" { RETURN(TOKEN_SOURCE); }
         "requirement" { RETURN(TOKEN_REQUIREMENT); }
+        "concession" { RETURN(TOKEN_CONCESSION); }
 
         "base"  { RETURN(TOKEN_BASE); }
         "above" { RETURN(TOKEN_ABOVE); }
@@ -489,6 +490,11 @@ again:
         "none"  { RETURN(TOKEN_NONE); }
         "method" { RETURN(TOKEN_METHOD); }
         "evidence" { RETURN(TOKEN_EVIDENCE); }
+        "refines" { RETURN(TOKEN_REFINES); }
+        "reading" { RETURN(TOKEN_READING); }
+        "digest" { RETURN(TOKEN_DIGEST); }
+        "covers" { RETURN(TOKEN_COVERS); }
+        "until" { RETURN(TOKEN_UNTIL); }
         "left"  { RETURN(TOKEN_LEFT); }
         "out"   { RETURN(TOKEN_OUT); }
         "progressive" { RETURN(TOKEN_PROGRESSIVE); }

@@ -24,9 +24,10 @@
 
 // All words that are not reserved.
 %fallback NAME
-    USE UNIT PREFIX KIND CHOICE FORM CYCLE SOURCE REQUIREMENT
+    USE UNIT PREFIX KIND CHOICE FORM CYCLE SOURCE REQUIREMENT CONCESSION
     BASE ABOVE OF PREFIXES ALSO SHOWN POINT GIVEN MAYBE LET RULE CAUTION SEVERAL TABLE OVER_WORD
-    WITHIN VARIES WITH SETTLES FROM NEEDS CITES VALID WHEN SHALL SHOULD BECAUSE NONE METHOD EVIDENCE LEFT OUT PROGRESSIVE
+    WITHIN VARIES WITH SETTLES FROM NEEDS CITES VALID WHEN SHALL SHOULD BECAUSE NONE METHOD EVIDENCE
+    REFINES READING DIGEST COVERS UNTIL LEFT OUT PROGRESSIVE
     MOVE HOLD RUN FOR SPEED ACCELERATION DECELERATION JERK BY AS NOMINAL.
 
 // Loosest first; src/syntax/operator.def has the same order. Comparisons are made chains in grow_binary.
@@ -60,6 +61,8 @@
 %type laws {List}
 %type entries {List}
 %type from_clauses {List}
+%type conclauses {List}
+%type covered {List}
 %type reqclauses {List}
 %type texts {List}
 %type expr {Expression}
@@ -311,8 +314,27 @@ reqclause(A) ::= FROM NAME(N) from_clauses(C). { A = OPTION(FROM, N.span, NAME(N
 reqclause(A) ::= FROM(W) NONE texts(T).  { A = OPTION(FROM_NONE, W.span, 0, T.first); }
 reqclause(A) ::= METHOD NAME(N).         { A = OPTION(METHOD, N.span, NAME(N), 0); }
 reqclause(A) ::= EVIDENCE(W) texts(T).   { A = OPTION(EVIDENCE, W.span, 0, T.first); }
+reqclause(A) ::= REFINES NAME(N).        { A = OPTION(REFINES, N.span, NAME(N), 0); }
+reqclause(A) ::= READING(W) NAME(N) texts(T). { A = OPTION(READING, W.span, NAME(N), T.first); }
+reqclause(A) ::= WITHIN(W) whole(E).     { A = reader->latest = OPTION(WITHIN, W.span, 0, E.id); }
+reqclause(A) ::= DIGEST(W) texts(T).     { A = OPTION(DIGEST, W.span, 0, T.first); }
 from_clauses(A) ::= CLAUSE(C).           { NodeId clause = NODE(CLAUSE, C.span, C.value, 0, 0, 0); A = LIST(clause); }
 from_clauses(A) ::= from_clauses(A) COMMA CLAUSE(C). { list_add(reader, &A, NODE(CLAUSE, C.span, C.value, 0, 0, 0)); }
+
+// concession C-1 "…" { covers LIFT-4, lift.voltage-warm  by "…"  because "…"  until "2027-03-31" }
+item(A) ::= concession_head(A) opened conclauses(C) RBRACE.
+                                         { Node *node = reader_node(reader, A); List title = LIST(node->c);
+                                           node->c = list_join(reader, title, C).first; }
+concession_head(A) ::= CONCESSION NAME(N) title(T). { A = reader->head = NODE(CONCESSION, N.span, NAME(N), 0, 0, T); }
+conclauses(A) ::= .                      { A = EMPTY; }
+conclauses(A) ::= conclauses(A) conclause(C). { list_add(reader, &A, C); }
+conclause(A) ::= BROKEN(T).              { A = grow_broken(reader, T); }
+conclause(A) ::= COVERS(W) covered(C).   { A = OPTION(COVERS, W.span, 0, C.first); }
+conclause(A) ::= BY(W) texts(T).         { A = OPTION(BY, W.span, 0, T.first); }
+conclause(A) ::= BECAUSE(W) texts(T).    { A = OPTION(BECAUSE, W.span, 0, T.first); }
+conclause(A) ::= UNTIL(W) texts(T).      { A = OPTION(UNTIL, W.span, 0, T.first); }
+covered(A) ::= path(P).                  { A = LIST(P.id); }
+covered(A) ::= covered(A) COMMA path(P). { list_add(reader, &A, P.id); }
 
 //// Texts, braces ////////////////////////////////////////////////////////////////////////////////////////////////////////
 

@@ -23,6 +23,7 @@ typedef struct Check {
 
 /* Checks one set of files. Everything lives in `arena`; nothing is kept between two checks. `scope` says whether forms of
  * the libraries are checked for themselves too. */
-Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, Stage dump);
+/* `today` (2027-03-31) is the date that concessions are judged by; empty: the world's. */
+Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, Text today, Stage dump);
 
 #endif

@@ -3,7 +3,7 @@
 # Does nothing, and needs no network, when they are all there.
 set -eu
 
-build="gcc libc6-dev cmake make re2c lemon libutf8proc-dev libcmark-gfm-dev libcmark-gfm-extensions-dev"
+build="gcc libc6-dev cmake make re2c lemon libutf8proc-dev libcmark-gfm-dev libcmark-gfm-extensions-dev libjansson-dev libmd-dev"
 test="clang libclang-rt-14-dev libcriterion-dev libudunits2-dev git"
 
 case "${1:-}" in

@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "base/vector.h"
@@ -221,6 +222,15 @@ static WorldResult system_print(void *context, int stream, Text bytes) {
     return write_all(stream, bytes);
 }
 
+static Text system_today(void *context, Arena *arena) {
+    (void)context;
+    time_t now = time(NULL);
+    struct tm parts;
+    char *date = arena_take(arena, 16);
+    if (now == (time_t)-1 || gmtime_r(&now, &parts) == NULL || strftime(date, 16, "%Y-%m-%d", &parts) == 0) return (Text){0};
+    return text_from(date);
+}
+
 World world_of_system(void) {
     return (World){
         .read = system_read,
@@ -228,6 +238,7 @@ World world_of_system(void) {
         .write = system_write,
         .resolve = system_resolve,
         .print = system_print,
+        .today = system_today,
     };
 }
 

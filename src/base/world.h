@@ -30,6 +30,8 @@ typedef struct World {
     WorldResult (*resolve)(void *context, Arena *arena, Text path, Text *real);
     /* To the standard streams: 1 out, 2 error. */
     WorldResult (*print)(void *context, int stream, Text bytes);
+    /* Today's date (UTC) as 2027-03-31; only asked for where a concession has to lapse. */
+    Text (*today)(void *context, Arena *arena);
 } World;
 
 World world_of_system(void);

@@ -1,6 +1,7 @@
 #include "command/command.h"
 
 
+#include "base/date.h"
 #include "pipeline.h"
 #include "report/report.h"
 
@@ -48,7 +49,7 @@ typedef struct Request {
     CommandId command;
     TextList files, libraries;
     VerdictPolicy policy;
-    Text output;
+    Text output, today;
     const ReportFormat *format;
     Stage dump;
     PlanScope scope;
@@ -141,6 +142,9 @@ static bool read_choice(const Session *session, Request *request, ChoiceKind cho
         return true;
     case CHOICE_LIBRARY: VECTOR_PUSH(session->arena, &request->libraries, value); return true;
     case CHOICE_FORMAT: return read_format(session, request, value);
+    case CHOICE_ON:
+        request->today = value;
+        return date_read(value) != 0 || refuse(session, "--on takes a date such as 2027-03-31, not {0}", value, value);
     case CHOICE_OUTPUT: request->output = value; return true;
     case CHOICE_DUMP:
         if (text_is(value, "tree")) request->dump = STAGE_TREE;
@@ -229,7 +233,7 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
     }
     if (!read_request(&session, &request, arguments, count)) return 2;
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count};
-    Check check = pipeline_check(arena, world, load, request.scope, request.dump);
+    Check check = pipeline_check(arena, world, load, request.scope, request.today, request.dump);
     int printed = print(&session, 2, messages_render(arena, check.messages));
     int done = 0;
     if (request.command == COMMAND_REPORT) done = write_report(&session, &request, check.result);

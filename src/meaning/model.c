@@ -142,6 +142,7 @@ static void collect_item(Model *model, NodeId item) {
     case NODE_CYCLE:
     case NODE_SOURCE:
     case NODE_REQUIREMENT:
+    case NODE_CONCESSION:
         declare_once(model, &model->things, node->name, item, item, model_thing(model, node->name));
         break;
     default: break;

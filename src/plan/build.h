@@ -45,7 +45,8 @@ typedef struct Builder {
     uint32_t depth;    /* of expressions and members, against runaway recursion */
     ObjectId owner;    /* whose formula is being compiled */
     ReferenceVector *references; /* where to note what a condition names, or NULL */
-    Symbol pi, law_form, law_time, law_position, law_t;
+    const Operand *reading; /* what `measured` is, while a requirement with a reading is compiled; else NULL */
+    Symbol measured, pi, law_form, law_time, law_position, law_t;
 } Builder;
 
 enum { PLAN_DEPTH_LIMIT = 3000, PLAN_STEP_LIMIT = 20000000 };
@@ -110,6 +111,9 @@ Operand compile_slot(Builder *builder, ObjectId object, uint32_t slot);
 void compile_all_slots(Builder *builder, ObjectId object);
 /* Compiles every formula, rule and caution of a form with fields that have types and no values. */
 void check_form(Builder *builder, FormId form);
+
+/* reading.c: the measured value that a requirement's evidence holds, with its uncertainty as bounds. */
+Operand compile_reading(Builder *builder, NodeId requirement);
 
 /* motion.c */
 Operand cycle_of_thing(Builder *builder, Symbol name);

@@ -96,23 +96,27 @@ static bool read_rows(Builder *builder, const Csv *csv, DataTable *table) {
     return fine;
 }
 
-/* The file beside the one that names it, loaded as a source so that messages can point into it. */
-static Source *open_data(Builder *builder, NodeId text_node) {
+Source *data_open(Builder *builder, NodeId text_node, const char *ending, bool *missing) {
     Span span = tree_node(builder->tree, text_node)->span;
     Text wanted = tree_text(builder->tree, builder->arena, text_node), tidy, real, root, bytes;
     const Source *asking = source_of(builder->tree->sources, span.start);
-    if (!text_ends(wanted, TEXT(".csv")) || wanted.at[0] == '/' || !path_tidy(builder->arena, wanted, &tidy)) {
-        SAY(builder->messages, DATA_PATH, span, wanted);
+    if (missing != NULL) *missing = false;
+    if (!text_ends(wanted, text_from(ending)) || wanted.at[0] == '/' || !path_tidy(builder->arena, wanted, &tidy)) {
+        SAY(builder->messages, DATA_PATH, span, wanted, text_from(ending));
         return NULL;
     }
     Text folder = path_folder(asking->path), path = path_join(builder->arena, folder, tidy);
     const World *world = builder->world;
     WorldResult result = asking->origin == SOURCE_STANDARD ? WORLD_MISSING : world->resolve(world->context, builder->arena, path, &real);
     if (result == WORLD_OK && world->resolve(world->context, builder->arena, folder, &root) == WORLD_OK && !path_inside(real, root)) {
-        SAY(builder->messages, DATA_PATH, span, wanted);
+        SAY(builder->messages, DATA_PATH, span, wanted, text_from(ending));
         return NULL;
     }
     if (result == WORLD_OK) result = world->read(world->context, builder->arena, path, &bytes);
+    if (result == WORLD_MISSING && missing != NULL) {
+        *missing = true;
+        return NULL;
+    }
     if (result != WORLD_OK) {
         SAY(builder->messages, DATA_MISSING, span, path, world_reason(result));
         return NULL;
@@ -120,10 +124,8 @@ static Source *open_data(Builder *builder, NodeId text_node) {
     return source_add(builder->sources, path, real, bytes, SOURCE_USED);
 }
 
-bool data_read(Builder *builder, NodeId text_node, DataTable *table) {
-    Source *source = open_data(builder, text_node);
+bool data_parse(Builder *builder, Source *source, NodeId text_node, DataTable *table) {
     size_t offset = 0, length = 0;
-    if (source == NULL) return false;
     if (utf8_check(source->bytes, &offset, &length) != UTF8_FINE) {
         uint32_t at = source->base + (uint32_t)offset;
         SAY(builder->messages, DATA_TORN, ((Span){at, at + (uint32_t)length}), TEXT("these bytes are not UTF-8, or turn the text around"));
@@ -135,9 +137,14 @@ bool data_read(Builder *builder, NodeId text_node, DataTable *table) {
             csv.fault == CSV_UNCLOSED ? TEXT("this quoted field never ends") : TEXT("a quote stands where none can"));
         return false;
     }
-    if (csv.records.count < 3 || csv.records.count > DATA_ROW_LIMIT || csv.records.at[0].count > DATA_COLUMN_LIMIT) {
+    if (csv.records.count < 2 || csv.records.count > DATA_ROW_LIMIT || csv.records.at[0].count > DATA_COLUMN_LIMIT) {
         SAY(builder->messages, DATA_SIZE, tree_node(builder->tree, text_node)->span, source->path);
         return false;
     }
     return read_header(builder, &csv.records.at[0], table) && read_rows(builder, &csv, table);
+}
+
+bool data_read(Builder *builder, NodeId text_node, DataTable *table) {
+    Source *source = data_open(builder, text_node, ".csv", NULL);
+    return source != NULL && data_parse(builder, source, text_node, table);
 }

@@ -22,6 +22,11 @@ typedef struct DataTable {
 
 enum { DATA_COLUMN_LIMIT = 100, DATA_ROW_LIMIT = 1000000 };
 
+/* Opens a file beside the one that names it, or below, so that messages can point into it. `ending` such as ".csv". NULL after
+ * reporting; NULL and *missing when there is none, which is then not reported. */
+Source *data_open(Builder *builder, NodeId text_node, const char *ending, bool *missing);
+/* All of an open CSV file. */
+bool data_parse(Builder *builder, Source *source, NodeId text_node, DataTable *table);
 /* Reads the file that the TEXT node names. False after reporting. */
 bool data_read(Builder *builder, NodeId text_node, DataTable *table);
 

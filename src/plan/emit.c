@@ -12,13 +12,32 @@ static bool same_step(const Step *step, StepKind kind, unsigned aux, StepId a, S
     return step->kind == kind && step->aux == aux && step->a == a && step->b == b && step->c == c;
 }
 
+/* Whether such a step can fail by itself. Equal steps are one, but these only within one object: a message has to name the
+ * object whose formula it was. (Equal moves of a cycle are one mistake.) */
+static bool can_fail(const Builder *builder, StepKind kind, unsigned aux) {
+    if (builder->program->objects.at[builder->owner].law) return false;
+    switch (kind) {
+    case STEP_UNARY: return aux == SIGNAL_SQRT || aux == SIGNAL_LN || aux == SIGNAL_ASIN || aux == SIGNAL_ACOS;
+    case STEP_BINARY: return aux == SIGNAL_DIVIDE || aux == SIGNAL_POWER;
+    case STEP_LOOK_UP:
+    case STEP_NEEDS:
+    case STEP_LAG:
+    case STEP_ACCUMULATE:
+    case STEP_REDUCE:
+    case STEP_AT: return true;
+    default: return false;
+    }
+}
+
 StepId emit(Builder *builder, StepKind kind, unsigned aux, StepId a, StepId b, StepId c, Span span) {
     Program *program = builder->program;
     uint64_t hash = mix(mix(mix(mix(mix(1, kind), aux), a), b), c) & ~(uint64_t)1; /* never the map's forbidden key */
-    bool shared = kind != STEP_GUESS;
+    bool shared = kind != STEP_GUESS, own = can_fail(builder, kind, aux);
+    if (own) hash = mix(hash, builder->owner) & ~(uint64_t)1;
     if (shared) {
         StepId found = map_get(&builder->step_table, hash, 0);
-        if (found != 0 && same_step(&program->steps.at[found], kind, aux, a, b, c)) return found;
+        const Step *equal = &program->steps.at[found];
+        if (found != 0 && same_step(equal, kind, aux, a, b, c) && (!own || equal->owner == builder->owner)) return found;
     }
     Step step = {(uint8_t)kind, (uint8_t)aux, a, b, c, span, builder->owner};
     StepId id = program->steps.count;

@@ -252,7 +252,9 @@ static bool thing_operand(Builder *builder, Symbol name, Span span, Operand *ope
                                : (Operand){.class = OPERAND_OBJECT, .object = object, .form = builder->program->objects.at[object].form};
     } else {
         SAY(builder->messages, NOT_A_VALUE, span, model_name(builder->model, name),
-            node->kind == NODE_SOURCE ? TEXT("a source") : TEXT("a requirement"));
+            node->kind == NODE_SOURCE       ? TEXT("a source")
+            : node->kind == NODE_CONCESSION ? TEXT("a concession")
+                                            : TEXT("a requirement"));
         *operand = operand_broken();
     }
     return true;
@@ -270,6 +272,10 @@ static bool find_name(Builder *builder, Scope scope, const Node *node, Operand *
     if (scope.kind == SCOPE_FORM && own_member(builder, scope, node->name, operand)) return true;
     if (thing_operand(builder, node->name, node->span, operand)) return true;
     if (scope.kind == SCOPE_FIELD && own_member(builder, scope, node->name, operand)) return true;
+    if (node->name == builder->measured && builder->reading != NULL) {
+        *operand = *builder->reading;
+        return true;
+    }
     if (node->name == builder->pi) {
         *operand = operand_value(emit_constant(builder, PI, node->span), measure_number());
         return true;
@@ -279,7 +285,8 @@ static bool find_name(Builder *builder, Scope scope, const Node *node, Operand *
 
 static bool name_is_known(Builder *builder, Scope scope, const Node *node) {
     if (scope.object && form_slot(builder->model, builder->program->objects.at[scope.object].form, node->name) != UINT32_MAX) return true;
-    return model_thing(builder->model, node->name) != 0 || node->name == builder->pi;
+    return model_thing(builder->model, node->name) != 0 || node->name == builder->pi ||
+           (node->name == builder->measured && builder->reading != NULL);
 }
 
 static Operand compile_name(Builder *builder, Scope scope, NodeId id, const Type *expected) {

@@ -233,6 +233,11 @@ void compile_requirement(Builder *builder, NodeId id) {
     Scope top = {SCOPE_TOP, 0, UINT32_MAX};
     Judged pattern = {.kind = JUDGED_REQUIREMENT, .node = id};
     uint32_t before = builder->program->judged.count;
+    Operand reading;
+    if (tree_option(builder->tree, node->c, OPTION_READING)) {
+        reading = compile_reading(builder, id);
+        builder->reading = &reading;
+    }
     uint32_t shalls = compile_shalls(builder, top, &pattern, node->c);
     if (shalls == 0) {
         bool fine = true;
@@ -241,6 +246,7 @@ void compile_requirement(Builder *builder, NodeId id) {
     } else if (builder->program->judged.count == before) {
         VECTOR_PUSH(builder->arena, &builder->program->judged, pattern); /* its condition is broken; it stays in the list */
     }
+    builder->reading = NULL;
 }
 
 void compile_agreement(Builder *builder, ObjectId object, uint32_t slot) {

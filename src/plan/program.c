@@ -77,6 +77,7 @@ static void open_builder(Builder *builder) {
     builder->derivatives = map_open(builder->arena);
     builder->compared = map_open(builder->arena);
     for (uint32_t i = 1; i < FUNCTION_KIND_COUNT; i++) map_set(&builder->functions, symbol_of(symbols, text_from(functions[i])), i);
+    builder->measured = symbol_of(symbols, TEXT("measured"));
     builder->pi = symbol_of(symbols, TEXT("pi"));
     builder->law_form = symbol_of(symbols, TEXT("motion-law"));
     builder->law_time = symbol_of(symbols, TEXT("time"));

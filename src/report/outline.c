@@ -34,7 +34,8 @@ bool outline_gap(const Clause *clause) {
 }
 
 bool outline_unsourced(const Finding *finding) {
-    return finding->kind == FINDING_REQUIREMENT && finding->clauses.count == 0 && finding->unsourced.length == 0;
+    return finding->kind == FINDING_REQUIREMENT && finding->clauses.count == 0 && finding->unsourced.length == 0 &&
+           finding->refines.length == 0;
 }
 
 /* The first of a name keeps it. */

@@ -35,7 +35,8 @@ static const char *due_in_block(NodeKind block) {
         case NODE_FORM: return "given, maybe, let, rule, caution or '}'";
         case NODE_RULE:
         case NODE_CAUTION: return "when, shall, should, cites, because or '}'";
-        case NODE_REQUIREMENT: return "when, shall, should, from, method, because, evidence, cites or '}'";
+        case NODE_REQUIREMENT: return "when, shall, should, from, method, because, evidence, reading, within, digest, refines, cites or '}'";
+        case NODE_CONCESSION: return "covers, by, because, until or '}'";
         case NODE_CHOICE: return "a word of the choice or '}'";
         case NODE_CYCLE: return "move, hold, run or '}'";
         case NODE_SOURCE: return "a clause such as §4.1, or '}',";
@@ -241,7 +242,7 @@ int nearest_going_on(const Reader *reader, Text word) {
 /* The words with which a declaration in the braces of this item begins: from one token to another. */
 static void words_inside(int item, int *from, int *to) {
     *from = item == TOKEN_FORM ? TOKEN_GIVEN : item == TOKEN_CYCLE ? TOKEN_MOVE : TOKEN_WHEN;
-    *to = item == TOKEN_FORM ? TOKEN_CAUTION : item == TOKEN_CYCLE ? TOKEN_RUN : TOKEN_EVIDENCE;
+    *to = item == TOKEN_FORM ? TOKEN_CAUTION : item == TOKEN_CYCLE ? TOKEN_RUN : TOKEN_DIGEST;
 }
 
 bool looks_inside(int item, Text word, int next) {
@@ -259,6 +260,6 @@ bool looks_inside(int item, Text word, int next) {
 int nearest_item(Text word) {
     int best = 0;
     unsigned least = 100;
-    for (int kind = TOKEN_USE; kind <= TOKEN_REQUIREMENT; kind++) consider(word, kind, &best, &least);
+    for (int kind = TOKEN_USE; kind <= TOKEN_CONCESSION; kind++) consider(word, kind, &best, &least);
     return best;
 }

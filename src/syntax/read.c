@@ -33,7 +33,7 @@ static void begin_line(Reader *reader, int kind, Token token) {
     reader->line = (Seen){kind, false, token};
     reader->above_slips = reader->line_slips;
     reader->line_slips = reader->lexer.slips;
-    if (reader->lexer.now.braces || !(kind == TOKEN_NAME || (kind >= TOKEN_USE && kind <= TOKEN_REQUIREMENT))) return;
+    if (reader->lexer.now.braces || !(kind == TOKEN_NAME || (kind >= TOKEN_USE && kind <= TOKEN_CONCESSION))) return;
     reader->item = reader->line;
     reader->item_errors = errors(reader);
 }
@@ -87,14 +87,14 @@ static bool can_begin(Reader *reader, int kind) {
     if (is_filled(block)) return parser_is_name(kind) && (peek(reader) == TOKEN_EQUAL || stands_like_latest(reader));
     if (block == NODE_CHOICE) return parser_is_name(kind);
     if (block != NODE_NONE) return parser_takes(reader, kind);
-    return (kind >= TOKEN_USE && kind <= TOKEN_REQUIREMENT) || (parser_is_name(kind) && parser_is_name(peek(reader)));
+    return (kind >= TOKEN_USE && kind <= TOKEN_CONCESSION) || (parser_is_name(kind) && parser_is_name(peek(reader)));
 }
 
 /* Is this token, first on its line, the beginning of the next item, though braces are still open? Then it stands no
  * further right than the item that is open. */
 static bool begins_next_item(Reader *reader, const Seen *seen) {
     if (!reader->blocks.count) return false;
-    bool word = seen->kind >= TOKEN_USE && seen->kind <= TOKEN_REQUIREMENT;
+    bool word = seen->kind >= TOKEN_USE && seen->kind <= TOKEN_CONCESSION;
     if (!word && seen->kind != TOKEN_NAME) return false;
     return seen->token.span.start > reader->blocks.at[0].brace &&
            indentation(reader, seen->token.span.start) <= indentation(reader, reader->blocks.at[0].brace);
@@ -254,7 +254,7 @@ static bool mend_name_start(Reader *reader, int kind, Token token) {
 
 /* A name where one word of the language is due that is spelled nearly like it; also another word of the language. */
 static bool mend_word(Reader *reader, int kind, Token token) {
-    bool item = kind >= TOKEN_USE && kind <= TOKEN_REQUIREMENT && begins_next_item(reader, &reader->line);
+    bool item = kind >= TOKEN_USE && kind <= TOKEN_CONCESSION && begins_next_item(reader, &reader->line);
     if (kind != TOKEN_NAME && (!(token_traits(kind) & WORD) || item)) return false;
     int meant = nearest_word(reader, lexer_text(&reader->lexer, token.span));
     if (!meant) return false;

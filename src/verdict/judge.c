@@ -141,8 +141,6 @@ static void judge_one(Judge *judge, const Judged *judged) {
         finding.condition = one_line(judge, source_text(judge->result->sources, node_of(judge, member->formula)->span));
         if (finding.cites.length == 0) finding.cites = TEXT("agreement within the part card");
     }
-    if (finding.advice) judge->result->advice_not_met += finding.verdict == VERDICT_NOT_MET;
-    else judge->result->count[finding.verdict]++;
     VECTOR_PUSH(judge->arena, &judge->result->findings, finding);
 }
 
@@ -179,7 +177,28 @@ static void report_gaps(Judge *judge) {
     }
 }
 
-Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages) {
+/* Which requirements others refine: those may leave what they demand to them. */
+static void note_refined(Judge *judge) {
+    const Loaded *loaded = judge->model->loaded;
+    judge->refined = map_open(judge->arena);
+    for (uint32_t f = 0; f < loaded->files.count; f++) {
+        for (NodeId item = loaded->files.at[f].first_item; item != 0; item = node_of(judge, item)->next) {
+            if (node_of(judge, item)->kind != NODE_REQUIREMENT) continue;
+            NodeId refines = tree_option(judge->model->tree, node_of(judge, item)->c, OPTION_REFINES);
+            if (refines != 0) map_set(&judge->refined, node_of(judge, refines)->name, 1);
+        }
+    }
+}
+
+static void count_verdicts(Result *result) {
+    for (uint32_t i = 0; i < result->findings.count; i++) {
+        const Finding *finding = &result->findings.at[i];
+        if (finding->advice) result->advice_not_met += finding->verdict == VERDICT_NOT_MET;
+        else result->count[finding->verdict]++;
+    }
+}
+
+Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, Text today) {
     const Program *program = evaluation->program;
     Judge judge = {.arena = arena, .world = world, .program = program, .model = program->model, .evaluation = evaluation, .messages = messages};
     judge.result = ARENA_NEW(arena, Result);
@@ -188,10 +207,14 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
     judge.result->messages = messages;
     judge.said = map_open(arena);
     trace_sources(&judge);
+    note_refined(&judge);
     for (uint32_t i = 0; i < program->judged.count; i++) {
         if (program->judged.at[i].kind == JUDGED_CAUTION) judge_caution(&judge, &program->judged.at[i]);
         else judge_one(&judge, &program->judged.at[i]);
     }
+    apply_concessions(&judge, today);
+    apply_refinement(&judge);
+    count_verdicts(judge.result);
     report_gaps(&judge);
     collect_values(&judge);
     return judge.result;

@@ -17,6 +17,8 @@ typedef struct Judge {
     Messages *messages;
     Result *result;
     Map said;          /* origin step -> 1: its failure has been reported */
+    Text today;        /* the date that concessions are judged by */
+    Map refined;       /* requirements that others refine */
     bool silent;       /* outcomes are wanted without texts: while corners are looked for */
     Variation *variation; /* for corners; NULL until one is looked for */
     Gradient *gradient;
@@ -69,11 +71,17 @@ void collect_values(Judge *judge);
 Text spell_operand(Judge *judge, Operand operand, UnitId unit);
 Text spell_step(Judge *judge, StepId step, Measure measure, UnitId unit);
 
+/* concede.c: after everything is judged. `today` as 2027-03-31; empty: ask the world. */
+void apply_concessions(Judge *judge, Text today);
+void apply_refinement(Judge *judge);
+
 /* trace.c: sources, clauses, requirements, methods and evidence. */
 void trace_sources(Judge *judge);
 void trace_requirement(Judge *judge, Finding *finding, NodeId requirement);
+/* The first line of a declaration, up to its brace. */
+Span place_of_item(Judge *judge, const Node *node);
 
 /* The whole stage. */
-Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages);
+Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, Text today);
 
 #endif

@@ -75,6 +75,10 @@ typedef struct Finding {
     TextVector decides; /* paths of the values that decide it, nearest first */
     TextVector parts;   /* names of the filled-in forms those values belong to */
     TextVector clauses; /* "URS §2.1" */
+    Text refines;   /* the requirement that this one refines, or empty */
+    Span refines_span;
+    TextVector refined_by; /* ids of those that refine this one */
+    Text concession; /* the concession that names it, also one that has lapsed or is needless; or empty */
     Text unsourced; /* why it has no source; else empty */
     Text method;    /* analysis, inspection, demonstration, test; empty for rules */
     Text evidence;  /* path of the file, or empty */
@@ -113,6 +117,14 @@ typedef struct Clause {
     Span span;
 } Clause;
 
+/* Permission to keep a violation. */
+typedef struct Concession {
+    Text id, text, by, because, until;
+    TextVector covers; /* ids of requirements and rules */
+    bool lapsed, needless;
+    Span span;
+} Concession;
+
 /* A filled-in form or a cycle that the author wrote. */
 typedef struct Thing {
     Text path;   /* lift, lift.load, exchange */
@@ -131,6 +143,8 @@ typedef struct Result {
     FindingVector findings;
     VECTOR(Caution) cautions;
     VECTOR(Clause) clauses;
+    VECTOR(Concession) concessions;
+    Text judged_on; /* the date that concessions were judged by; empty when there are none */
     uint32_t count[VERDICT_COUNT]; /* findings by verdict, without advice */
     uint32_t advice_not_met;
     uint32_t not_applicable;       /* rules whose `when` is not fulfilled */

@@ -1,4 +1,5 @@
 /* Where requirements come from, how they are shown, and what is not covered. */
+#include "base/digest.h"
 #include "verdict/judge.h"
 
 static const char *const methods[] = {"analysis", "inspection", "demonstration", "test"};
@@ -100,7 +101,7 @@ static void trace_from(Judge *judge, Finding *finding, const Node *from) {
 
 /* ---- requirements ------------------------------------------------------------------------------------------------ */
 
-static Span header_of(Judge *judge, const Node *node) {
+Span place_of_item(Judge *judge, const Node *node) {
     Text text = source_text(judge->result->sources, node->span);
     size_t end = 0;
     while (end < text.length && text.at[end] != '{' && text.at[end] != '\n') end++;
@@ -125,8 +126,17 @@ static void trace_method(Judge *judge, Finding *finding, const Node *node) {
     }
     bool analysis = text_is(finding->method, "analysis");
     bool shall = tree_option(judge->model->tree, node->c, OPTION_SHALL) || tree_option(judge->model->tree, node->c, OPTION_SHOULD);
-    if (analysis && !shall && !(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, ANALYSIS_WITHOUT_SHALL, header_of(judge, node), finding->id);
+    if (analysis && !shall && !map_get(&judge->refined, node->name, 0) && !(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, ANALYSIS_WITHOUT_SHALL, place_of_item(judge, node), finding->id);
     finding->evidence = text_of_option(judge, node->c, OPTION_EVIDENCE);
+}
+
+/* digest "sha256:…": the file is the one that was looked at. */
+static void check_digest(Judge *judge, const Node *node, Text path) {
+    NodeId option = tree_option(judge->model->tree, node->c, OPTION_DIGEST);
+    Text bytes, pinned = text_of_option(judge, node->c, OPTION_DIGEST);
+    if (option == 0 || judge->world->read(judge->world->context, judge->arena, path, &bytes) != WORLD_OK) return;
+    Text hex = digest_sha256(judge->arena, bytes), now = text_fill(judge->arena, TEXT("sha256:{0}"), &hex, 1);
+    if (!text_equal(now, pinned)) SAY(judge->messages, DIGEST_DIFFERS, node_of(judge, node_of(judge, option)->a)->span, path, now);
 }
 
 /* Inspection, demonstration and test are shown by a file that must exist, beside the specification or below it. */
@@ -148,6 +158,7 @@ static void trace_evidence(Judge *judge, Finding *finding, const Node *node) {
         return;
     }
     path = path_join(judge->arena, folder, tidy);
+    check_digest(judge, node, path);
     if (judge->world->resolve(judge->world->context, judge->arena, path, &real) != WORLD_OK) {
         finding->reason = text_fill(judge->arena, TEXT("its evidence is missing: there is no file {0}"), &tidy, 1);
         if (finding->verdict == VERDICT_MET) finding->verdict = VERDICT_OPEN;
@@ -159,14 +170,19 @@ void trace_requirement(Judge *judge, Finding *finding, NodeId requirement) {
     finding->because = text_of_option(judge, node->c, OPTION_BECAUSE);
     finding->cites = text_of_option(judge, node->c, OPTION_CITES);
     finding->unsourced = text_of_option(judge, node->c, OPTION_FROM_NONE);
-    bool from = false;
+    NodeId refines = tree_option(judge->model->tree, node->c, OPTION_REFINES);
+    if (refines != 0) {
+        finding->refines = model_name(judge->model, node_of(judge, refines)->name);
+        finding->refines_span = node_of(judge, refines)->span;
+    }
+    bool from = refines != 0; /* its source is that of the one it refines */
     for (NodeId id = node->c; id != 0; id = node_of(judge, id)->next) {
         if (node_of(judge, id)->op != OPTION_FROM) continue;
         from = true;
         trace_from(judge, finding, node_of(judge, id));
     }
     if (!from && !(node->flags & NODE_INCOMPLETE) && tree_option(judge->model->tree, node->c, OPTION_FROM_NONE) == 0) {
-        SAY(judge->messages, REQUIREMENT_UNSOURCED, header_of(judge, node), finding->id);
+        SAY(judge->messages, REQUIREMENT_UNSOURCED, place_of_item(judge, node), finding->id);
     }
     trace_method(judge, finding, node);
     trace_evidence(judge, finding, node);

@@ -1,0 +1,155 @@
+/* Concessions: permission to keep a violation, by whom, why, until when (ISO 9000). And requirements that others refine. */
+#include "base/date.h"
+#include "verdict/judge.h"
+
+static const Node *node_of(const Judge *judge, NodeId id) { return tree_node(judge->model->tree, id); }
+
+static Text option_text(Judge *judge, const Node *node, OptionKind kind) {
+    NodeId option = tree_option(judge->model->tree, node->c, kind);
+    return option && node_of(judge, option)->a ? tree_text(judge->model->tree, judge->arena, node_of(judge, option)->a) : (Text){0};
+}
+
+static Span option_span(Judge *judge, const Node *node, OptionKind kind) {
+    NodeId option = tree_option(judge->model->tree, node->c, kind);
+    return option && node_of(judge, option)->a ? node_of(judge, node_of(judge, option)->a)->span : node->span;
+}
+
+static Finding *finding_by_id(Judge *judge, Text id) {
+    for (uint32_t i = 0; i < judge->result->findings.count; i++) {
+        Finding *finding = &judge->result->findings.at[i];
+        if (text_equal(finding->id, id) && !finding->advice) return finding;
+    }
+    return NULL;
+}
+
+/* ---- concessions ------------------------------------------------------------------------------------------------- */
+
+static bool is_complete(Judge *judge, const Node *node, const Concession *concession) {
+    static const struct {
+        OptionKind kind;
+        const char *word;
+    } due[] = {{OPTION_COVERS, "what it covers: covers …"}, {OPTION_BY, "who gave it: by \"…\""},
+               {OPTION_BECAUSE, "its reason: because \"…\""}, {OPTION_UNTIL, "when it lapses: until \"2027-03-31\""}};
+    bool complete = true;
+    for (unsigned i = 0; i < sizeof due / sizeof due[0]; i++) {
+        if (tree_option(judge->model->tree, node->c, due[i].kind)) continue;
+        if (!(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, CONCESSION_INCOMPLETE, place_of_item(judge, node), concession->id, text_from(due[i].word));
+        complete = false;
+    }
+    return complete;
+}
+
+static void cover(Judge *judge, Concession *concession, NodeId path, bool in_force) {
+    Text id = source_text(judge->result->sources, node_of(judge, path)->span);
+    Finding *finding = finding_by_id(judge, id);
+    if (finding == NULL) {
+        Nearest nearest = nearest_to(judge->model->symbols, symbol_of(judge->model->symbols, id));
+        for (uint32_t i = 0; i < judge->result->findings.count; i++) {
+            nearest_try(&nearest, symbol_of(judge->model->symbols, judge->result->findings.at[i].id));
+        }
+        SAY(judge->messages, CONCESSION_COVERS, node_of(judge, path)->span, id, nearest_found(&nearest));
+        return;
+    }
+    VECTOR_PUSH(judge->arena, &concession->covers, id);
+    bool wanted = finding->verdict == VERDICT_NOT_MET || finding->verdict == VERDICT_AT_RISK;
+    finding->concession = concession->id;
+    if (!wanted && finding->verdict != VERDICT_CONCEDED) {
+        concession->needless = true;
+        SAY(judge->messages, CONCESSION_NEEDLESS, node_of(judge, path)->span, concession->id, id, verdict_word(finding->verdict));
+    } else if (in_force) {
+        finding->verdict = VERDICT_CONCEDED;
+    }
+}
+
+static void take_concession(Judge *judge, NodeId item, uint32_t today) {
+    const Node *node = node_of(judge, item);
+    Concession concession = {.id = model_name(judge->model, node->name), .span = node->span};
+    concession.text = tree_title(judge->model->tree, judge->arena, item);
+    concession.by = option_text(judge, node, OPTION_BY);
+    concession.because = option_text(judge, node, OPTION_BECAUSE);
+    concession.until = option_text(judge, node, OPTION_UNTIL);
+    bool complete = is_complete(judge, node, &concession);
+    uint32_t until = date_read(concession.until);
+    if (concession.until.length > 0 && until == 0) {
+        SAY(judge->messages, DATE_WRONG, option_span(judge, node, OPTION_UNTIL), concession.until);
+        complete = false;
+    }
+    concession.lapsed = until != 0 && today > until;
+    if (concession.lapsed) SAY(judge->messages, CONCESSION_LAPSED, option_span(judge, node, OPTION_UNTIL), concession.id, concession.until, judge->today);
+    NodeId covers = tree_option(judge->model->tree, node->c, OPTION_COVERS);
+    NodeId path = covers ? node_of(judge, covers)->a : 0;
+    for (; path != 0; path = node_of(judge, path)->next) cover(judge, &concession, path, complete && !concession.lapsed);
+    VECTOR_PUSH(judge->arena, &judge->result->concessions, concession);
+}
+
+void apply_concessions(Judge *judge, Text today) {
+    const Loaded *loaded = judge->model->loaded;
+    uint32_t date = 0;
+    for (uint32_t f = 0; f < loaded->files.count; f++) {
+        if (loaded->files.at[f].source->origin != SOURCE_NAMED) continue;
+        for (NodeId item = loaded->files.at[f].first_item; item != 0; item = node_of(judge, item)->next) {
+            if (node_of(judge, item)->kind != NODE_CONCESSION) continue;
+            if (date == 0) { /* the clock is asked only where something can lapse */
+                judge->today = today.length > 0 ? today : judge->world->today(judge->world->context, judge->arena);
+                date = date_read(judge->today);
+            }
+            take_concession(judge, item, date);
+        }
+    }
+    judge->result->judged_on = judge->today;
+}
+
+/* ---- refinement -------------------------------------------------------------------------------------------------- */
+
+static const uint8_t gravity[VERDICT_COUNT] = {[VERDICT_MET] = 0, [VERDICT_CONCEDED] = 1, [VERDICT_AT_RISK] = 2, [VERDICT_OPEN] = 3, [VERDICT_NOT_MET] = 4};
+
+/* A parent is no better than the worst of those that refine it. */
+static void take_over(Judge *judge, Finding *parent, const Finding *child) {
+    VECTOR_PUSH(judge->arena, &parent->refined_by, child->id);
+    if (gravity[child->verdict] <= gravity[parent->verdict]) return;
+    parent->verdict = child->verdict;
+    Text parts[2] = {child->id, verdict_word(child->verdict)};
+    parent->reason = text_fill(judge->arena, TEXT("{0}, which refines it, is {1}"), parts, 2);
+}
+
+static bool leads_back(Judge *judge, const Finding *start) {
+    const Finding *at = start;
+    for (uint32_t steps = 0; at != NULL && at->refines.length > 0 && steps <= judge->result->findings.count; steps++) {
+        at = finding_by_id(judge, at->refines);
+        if (at == start) return true;
+    }
+    return false;
+}
+
+static void refine(Judge *judge, Finding *child, uint8_t *done) {
+    uint32_t index = (uint32_t)(child - judge->result->findings.at);
+    if (done[index]) return;
+    done[index] = 1;
+    for (uint32_t i = 0; i < judge->result->findings.count; i++) { /* its own children first */
+        Finding *other = &judge->result->findings.at[i];
+        if (other->refines.length > 0 && text_equal(other->refines, child->id)) refine(judge, other, done);
+    }
+    Finding *parent = child->refines.length > 0 ? finding_by_id(judge, child->refines) : NULL;
+    if (parent != NULL) take_over(judge, parent, child);
+}
+
+void apply_refinement(Judge *judge) {
+    uint8_t *done = arena_take(judge->arena, judge->result->findings.count + 1);
+    bool any = false;
+    for (uint32_t i = 0; i < judge->result->findings.count; i++) {
+        Finding *finding = &judge->result->findings.at[i];
+        if (finding->refines.length == 0) continue;
+        any = true;
+        Finding *parent = finding_by_id(judge, finding->refines);
+        if (parent == NULL || parent->kind != FINDING_REQUIREMENT) {
+            SAY(judge->messages, REFINES_WHAT, finding->refines_span, finding->refines);
+            finding->refines = (Text){0};
+        } else if (leads_back(judge, finding)) {
+            SAY(judge->messages, REFINES_CIRCLE, finding->refines_span, finding->id, finding->refines);
+            finding->refines = (Text){0};
+        }
+    }
+    for (uint32_t i = 0; any && i < judge->result->findings.count; i++) {
+        if (judge->result->findings.at[i].refines.length > 0) refine(judge, &judge->result->findings.at[i], done);
+    }
+}
