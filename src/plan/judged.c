@@ -186,7 +186,10 @@ static uint32_t compile_shalls(Builder *builder, Scope scope, const Judged *patt
             const Node *option = tree_node(builder->tree, id);
             if (option->op != kinds[k]) continue;
             if (judged.shall_node == 0) judged.shall_node = option->a;
-            uint32_t condition = compile_condition(builder, scope, option->a);
+            /* Of what a missing file would hold, not even the kind is known. */
+            bool unread = builder->reading != NULL && builder->reading->missing;
+            uint32_t condition = unread ? truth_condition(builder, builder->reading->step, tree_node(builder->tree, option->a)->span)
+                                        : compile_condition(builder, scope, option->a);
             VECTOR_PUSH(builder->arena, &parts, condition);
         }
         builder->references = NULL;

@@ -40,7 +40,7 @@ static bool reduce_column(Builder *builder, NodeId option, const DataColumn *col
 static bool read_csv(Builder *builder, NodeId evidence, NodeId option, Source *source, Reading *reading) {
     DataTable table;
     Text wanted = option_text(builder, option);
-    if (!data_parse(builder, source, evidence, &table)) return false;
+    if (!data_parse(builder, source, evidence, wanted, &table)) return false;
     for (uint32_t i = 0; i < table.column_count; i++) {
         if (!text_equal(table.columns[i].name, wanted)) continue;
         reading->measure = table.columns[i].measure;
@@ -134,7 +134,11 @@ Operand compile_reading(Builder *builder, NodeId requirement) {
     Text path = tree_text(builder->tree, builder->arena, evidence);
     bool json = text_ends(path, TEXT(".json"));
     Source *source = data_open(builder, evidence, json ? ".json" : ".csv", &missing);
-    if (missing) return operand_value(emit_missing(builder, path, span), measure_number());
+    if (missing) {
+        Operand unread = operand_value(emit_missing(builder, path, span), measure_number());
+        unread.missing = true;
+        return unread;
+    }
     if (source == NULL) return operand_broken();
     bool fine = json ? read_json(builder, option, source, &reading) : read_csv(builder, evidence, option, source, &reading);
     if (!fine || !uncertainty_of(builder, requirement, &reading, &reach)) return operand_broken();
