@@ -305,14 +305,6 @@ static Evaluation *open_evaluation(Arena *arena, const Program *program, const d
     return evaluation;
 }
 
-Evaluation *evaluate(Arena *arena, const Program *program) {
-    double *inputs = ARENA_ARRAY(arena, double, program->constants.count);
-    for (uint32_t i = 0; i < program->constants.count; i++) inputs[i] = program->constants.at[i].nominal;
-    Evaluation *evaluation = open_evaluation(arena, program, inputs);
-    for (StepId id = 1; id < program->steps.count; id++) evaluation->values[id] = run_step(evaluation, id);
-    return evaluation;
-}
-
 /* Whether a step uses one that is marked; a cycle and a table name theirs in lists of their own. */
 static bool uses_marked(const Program *program, const Step *step, const uint8_t *marked) {
     unsigned operands = step_operands((StepKind)step->kind);
@@ -334,10 +326,38 @@ static bool uses_marked(const Program *program, const Step *step, const uint8_t 
     return false;
 }
 
+/* Everything of a loop that rests on its guess. */
+static void mark_loop(const Program *program, StepId settle, uint8_t *marked) {
+    StepId guess = program->steps.at[settle].a;
+    marked[guess] = 1;
+    for (StepId s = guess + 1; s < settle; s++) marked[s] |= uses_marked(program, &program->steps.at[s], marked);
+}
+
+static uint8_t *find_bounded(Arena *arena, const Program *program) {
+    uint8_t *bounded = arena_take(arena, program->steps.count);
+    for (StepId id = 1; id < program->steps.count; id++) {
+        const Step *step = &program->steps.at[id];
+        const Constant *constant = step->kind == STEP_CONSTANT ? &program->constants.at[step->a] : NULL;
+        bounded[id] = constant ? constant->low < constant->high : uses_marked(program, step, bounded);
+        if (step->kind == STEP_SETTLE && bounded[id]) mark_loop(program, id, bounded);
+    }
+    return bounded;
+}
+
+Evaluation *evaluate(Arena *arena, const Program *program) {
+    double *inputs = ARENA_ARRAY(arena, double, program->constants.count);
+    for (uint32_t i = 0; i < program->constants.count; i++) inputs[i] = program->constants.at[i].nominal;
+    Evaluation *evaluation = open_evaluation(arena, program, inputs);
+    evaluation->bounded = find_bounded(arena, program);
+    for (StepId id = 1; id < program->steps.count; id++) evaluation->values[id] = run_step(evaluation, id);
+    return evaluation;
+}
+
 Variation *variation_open(Arena *arena, const Evaluation *base) {
     Variation *variation = ARENA_NEW(arena, Variation);
     variation->base = base;
     variation->now = open_evaluation(arena, base->program, base->inputs);
+    variation->now->bounded = base->bounded;
     memcpy(variation->now->values, base->values, base->program->steps.count * sizeof *base->values);
     variation->changed = arena_take(arena, base->program->steps.count);
     return variation;
@@ -359,6 +379,7 @@ void variation_run(Variation *variation, const double *inputs) {
         bool changed = constant ? inputs[step->a] != variation->base->inputs[step->a] : uses_marked(program, step, variation->changed);
         variation->changed[id] = changed;
         variation->now->values[id] = changed ? run_step(variation->now, id) : variation->base->values[id];
+        if (changed && step->kind == STEP_SETTLE) mark_loop(program, id, variation->changed);
     }
 }
 

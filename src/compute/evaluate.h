@@ -44,6 +44,7 @@ typedef struct Evaluation {
     Arena *arena;
     const Program *program;
     const double *inputs; /* by constant: the value used for it; nominal, or a corner of the bounds */
+    const uint8_t *bounded; /* by step: rests on a constant with bounds; all others are the same at every corner */
     Computed *values; /* by step */
     uint32_t *seen;   /* by step: the number of the last search that reached it */
     uint32_t searches;

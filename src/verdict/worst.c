@@ -44,11 +44,20 @@ static int by_number(const void *a, const void *b) {
 
 typedef VECTOR(StepId) StepVector;
 
+/* Follows what can differ from corner to corner; of a switch that cannot, only the side that is taken. */
+static bool can_differ(const Evaluation *evaluation, StepId user, unsigned operand, StepId step) {
+    const Step *using = &evaluation->program->steps.at[user];
+    if (!evaluation->bounded[step]) return false;
+    if (using->kind != STEP_CHOOSE || operand == 0 || evaluation->bounded[using->a]) return true;
+    const Computed *condition = &evaluation->values[using->a];
+    return condition->state != COMPUTED_NUMBER || operand == (condition->number != 0 ? 1u : 2u);
+}
+
 static void gather_cone(Search *search, StepVector *steps, uint32_t index) {
     const Condition *condition = &search->judge->program->conditions.at[index];
     for (uint32_t i = 0; i < condition->child_count; i++) gather_cone(search, steps, condition->children[i]);
     if (condition->truth == 0) return;
-    Reach reach = evaluation_reach(search->judge->evaluation, condition->truth, NULL);
+    Reach reach = evaluation_reach(search->judge->evaluation, condition->truth, can_differ);
     for (uint32_t i = 0; i < reach.count; i++) VECTOR_PUSH(search->scratch, steps, reach.steps[i]);
 }
 
@@ -70,7 +79,9 @@ static void find_cone(Search *search, uint32_t condition) {
     for (uint32_t i = 0; i < count; i++) { /* a fixed point runs its whole loop */
         const Step *step = &program->steps.at[steps.at[i]];
         if (step->kind != STEP_SETTLE) continue;
-        for (StepId s = step->a; s < steps.at[i]; s++) VECTOR_PUSH(search->scratch, &steps, s);
+        for (StepId s = step->a; s < steps.at[i]; s++) {
+            if (search->judge->evaluation->bounded[s]) VECTOR_PUSH(search->scratch, &steps, s);
+        }
     }
     search->cone_count = sort_once(&steps);
     search->cone = steps.at;
