@@ -30,7 +30,9 @@ static double read_signed(Text text) {
     return minus ? -number : number;
 }
 
-static bool read_header(Builder *builder, const CsvRecord *record, DataTable *table) {
+static bool is_wanted(const DataColumn *column, Text only) { return only.length == 0 || text_equal(column->name, only); }
+
+static bool read_header(Builder *builder, const CsvRecord *record, Text only, DataTable *table) {
     bool fine = true;
     table->column_count = record->count;
     table->columns = ARENA_ARRAY(builder->arena, DataColumn, record->count);
@@ -41,6 +43,7 @@ static bool read_header(Builder *builder, const CsvRecord *record, DataTable *ta
         size_t open = 0;
         while (open < text.length && text.at[open] != '[') open++;
         column->name = text_trim(text_slice(text, 0, open));
+        if (!is_wanted(column, only)) continue;
         if (column->name.length == 0 || (open < text.length && text.at[text.length - 1] != ']')) {
             SAY(builder->messages, DATA_HEADER, column->span, text);
             fine = false;
@@ -72,7 +75,7 @@ static bool read_cell(Builder *builder, const CsvField *field, DataColumn *colum
     return false;
 }
 
-static bool read_rows(Builder *builder, const Csv *csv, DataTable *table) {
+static bool read_rows(Builder *builder, const Csv *csv, Text only, DataTable *table) {
     bool fine = true;
     table->row_count = csv->records.count - 1;
     for (uint32_t c = 0; c < table->column_count; c++) {
@@ -90,7 +93,7 @@ static bool read_rows(Builder *builder, const Csv *csv, DataTable *table) {
             continue;
         }
         for (uint32_t c = 0; c < table->column_count; c++) {
-            fine = read_cell(builder, &record->fields[c], &table->columns[c], r) && fine;
+            if (is_wanted(&table->columns[c], only)) fine = read_cell(builder, &record->fields[c], &table->columns[c], r) && fine;
         }
     }
     return fine;
@@ -124,7 +127,7 @@ Source *data_open(Builder *builder, NodeId text_node, const char *ending, bool *
     return source_add(builder->sources, path, real, bytes, SOURCE_USED);
 }
 
-bool data_parse(Builder *builder, Source *source, NodeId text_node, DataTable *table) {
+bool data_parse(Builder *builder, Source *source, NodeId text_node, Text only, DataTable *table) {
     size_t offset = 0, length = 0;
     if (utf8_check(source->bytes, &offset, &length) != UTF8_FINE) {
         uint32_t at = source->base + (uint32_t)offset;
@@ -141,10 +144,10 @@ bool data_parse(Builder *builder, Source *source, NodeId text_node, DataTable *t
         SAY(builder->messages, DATA_SIZE, tree_node(builder->tree, text_node)->span, source->path);
         return false;
     }
-    return read_header(builder, &csv.records.at[0], table) && read_rows(builder, &csv, table);
+    return read_header(builder, &csv.records.at[0], only, table) && read_rows(builder, &csv, only, table);
 }
 
 bool data_read(Builder *builder, NodeId text_node, DataTable *table) {
     Source *source = data_open(builder, text_node, ".csv", NULL);
-    return source != NULL && data_parse(builder, source, text_node, table);
+    return source != NULL && data_parse(builder, source, text_node, (Text){0}, table);
 }

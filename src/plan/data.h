@@ -25,8 +25,8 @@ enum { DATA_COLUMN_LIMIT = 100, DATA_ROW_LIMIT = 1000000 };
 /* Opens a file beside the one that names it, or below, so that messages can point into it. `ending` such as ".csv". NULL after
  * reporting; NULL and *missing when there is none, which is then not reported. */
 Source *data_open(Builder *builder, NodeId text_node, const char *ending, bool *missing);
-/* All of an open CSV file. */
-bool data_parse(Builder *builder, Source *source, NodeId text_node, DataTable *table);
+/* All of an open CSV file; with `only`, the columns of that name, and the others may hold words. */
+bool data_parse(Builder *builder, Source *source, NodeId text_node, Text only, DataTable *table);
 /* Reads the file that the TEXT node names. False after reporting. */
 bool data_read(Builder *builder, NodeId text_node, DataTable *table);
 
