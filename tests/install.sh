@@ -4,7 +4,7 @@
 set -eu
 
 build="gcc libc6-dev cmake make re2c lemon libutf8proc-dev libcmark-gfm-dev libcmark-gfm-extensions-dev libjansson-dev libmd-dev"
-test="clang libclang-rt-14-dev libcriterion-dev libudunits2-dev git"
+test="clang libclang-rt-14-dev libcriterion-dev libudunits2-dev git python3-mpmath"
 
 case "${1:-}" in
 build) wanted=$build ;;

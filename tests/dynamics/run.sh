@@ -9,6 +9,16 @@ cd "$(dirname "$0")/../.." || exit 2
 . tests/tally.sh
 program=$(tally_program "${1:-}") || exit 2
 
+# figures worked out on paper: all have to be met, rules of the library as well
+tally_run verify tests/dynamics/by-hand.trn.md --dump findings
+met=$(grep -c ': met' "$scratch/out")
+tally_add "$met" 0
+if [ "$status" -ne 0 ] || [ "$met" -lt 40 ]; then
+    tally_fail tests/dynamics/by-hand.trn.md "exit status $status"
+    head -n 20 "$scratch/err"
+    grep -v -e ': met' -e 'not applicable' "$scratch/out"
+fi
+
 if ! python3 -c 'import mpmath' 2>/dev/null; then
     echo "python3-mpmath is not installed; left out"
     tally_pass
