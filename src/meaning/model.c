@@ -1,5 +1,7 @@
 #include "meaning/model.h"
 
+#include "text/standard.h"
+
 /* ---- names ------------------------------------------------------------------------------------------------------- */
 
 Text model_name(const Model *model, Symbol name) { return symbol_text(model->symbols, name); }
@@ -87,6 +89,71 @@ Text type_words(const Model *model, Arena *arena, Type type) {
         break;
     }
     return text_fill(arena, pattern, &name, 1);
+}
+
+static bool is_own_word(Text name, Text words) {
+    words = text_slice(words, text_starts(words, TEXT("an ")) ? 3 : text_starts(words, TEXT("a ")) ? 2 : 0, words.length);
+    if (words.length != name.length) return false;
+    for (size_t i = 0; i < name.length; i++) {
+        if (name.at[i] != words.at[i] && !(name.at[i] == '-' && words.at[i] == ' ')) return false;
+    }
+    return true;
+}
+
+Text type_due(const Model *model, Arena *arena, Type type, Text name) {
+    Text parts[2] = {name, type_words(model, arena, type)};
+    return text_fill(arena, is_own_word(name, parts[1]) ? TEXT("{1} is due") : TEXT("{0} is {1}"), parts, 2);
+}
+
+Text type_which(const Model *model, Arena *arena, Type type, Text name) {
+    Text words = type_words(model, arena, type);
+    return is_own_word(name, words) ? (Text){0} : text_fill(arena, TEXT(", which is {0}"), &words, 1);
+}
+
+Text type_example(const Model *model, Arena *arena, Type type, Text number) {
+    Text name;
+    switch (type.class) {
+    case TYPE_QUANTITY: return kind_example(model->vocabulary, arena, type.kind, number);
+    case TYPE_TRUTH: return TEXT("yes");
+    case TYPE_TEXT: return TEXT("\"…\"");
+    case TYPE_CHOICE: return choice_of(model, type.choice)->words.count ? model_name(model, choice_of(model, type.choice)->words.at[0].name) : (Text){0};
+    case TYPE_FORM: name = model_name(model, model->forms.at[type.form].name); return text_fill(arena, TEXT("{0} {{ … }"), &name, 1);
+    case TYPE_TABLE_OF: {
+        Text parts[2] = {kind_example(model->vocabulary, arena, type.key_kind, TEXT("1")), kind_example(model->vocabulary, arena, type.kind, TEXT("1"))};
+        Text more[2] = {kind_example(model->vocabulary, arena, type.key_kind, TEXT("2")), kind_example(model->vocabulary, arena, type.kind, TEXT("3"))};
+        Text all[4] = {parts[0], parts[1], more[0], more[1]};
+        return text_fill(arena, TEXT("table {{ {0}: {1}; {2}: {3} }"), all, 4);
+    }
+    case TYPE_CYCLE_OF: return TEXT("the name of a cycle");
+    case TYPE_BROKEN: break;
+    }
+    return (Text){0};
+}
+
+/* ---- unknown forms and types ------------------------------------------------------------------------------------- */
+
+/* The file of the standard library that declares a form or choice of this name; empty when none does. */
+static Text standard_home(const Model *model, Symbol name) {
+    static const char *const words[] = {"\nform {0} ", "\nchoice {0} "};
+    Text parts[1] = {model_name(model, name)};
+    for (unsigned i = 0; i < standard_file_count; i++) {
+        Text bytes = {standard_files[i].bytes, standard_files[i].length};
+        for (unsigned w = 0; w < 2; w++) {
+            Text wanted = text_fill(model->arena, text_from(words[w]), parts, 1);
+            for (size_t at = 0; at + wanted.length <= bytes.length; at++) {
+                if (bytes.at[at] == '\n' && text_starts(text_slice(bytes, at, bytes.length), wanted)) return text_from(standard_files[i].name);
+            }
+        }
+    }
+    return (Text){0};
+}
+
+Text model_advice(Model *model, Symbol wanted, Text nearest) {
+    enum { SEARCHES = 50 }; /* in the whole library; then only what is near by */
+    Text home = model->searches < SEARCHES ? standard_home(model, wanted) : (Text){0};
+    model->searches++;
+    if (home.length > 0) return text_fill(model->arena, TEXT("It is declared in the standard library: use \"{0}\""), &home, 1);
+    return nearest.length ? text_fill(model->arena, TEXT("Did you mean {0}?"), &nearest, 1) : (Text){0};
 }
 
 /* ---- collecting -------------------------------------------------------------------------------------------------- */
@@ -180,7 +247,8 @@ static void say_unknown_type(Model *model, Span span, Symbol name) {
     for (KindId i = 1; i <= vocabulary_kind_count(model->vocabulary); i++) {
         nearest_try(&nearest, kind_of(model->vocabulary, i)->name);
     }
-    SAY(model->messages, UNKNOWN_TYPE, span, model_name(model, name), nearest_found(&nearest));
+    span.end = span.start + (uint32_t)model_name(model, name).length; /* without `several` */
+    SAY(model->messages, UNKNOWN_TYPE, span, model_name(model, name), model_advice(model, name, nearest_found(&nearest)));
 }
 
 /* Of a type in several words (cycle of length): the place of the first that is this name. */
@@ -245,6 +313,11 @@ static bool same_type(const Type *a, const Type *b) {
            a->form == b->form && a->choice == b->choice;
 }
 
+static Text type_or_several(const Model *model, Type type) {
+    Text words = type_words(model, model->arena, type);
+    return type.several ? text_fill(model->arena, TEXT("several, each {0},"), &words, 1) : words;
+}
+
 static NodeId option_value(const Model *model, const Node *node, OptionKind kind) {
     NodeId option = tree_option(model->tree, node->c, kind);
     return option ? tree_node(model->tree, option)->a : 0;
@@ -261,8 +334,10 @@ static void resolve_member(Model *model, FormId id, NodeId member_id) {
         if (member.shown && member.type.class == TYPE_QUANTITY) {
             Measure measure = measure_of_unit(model->vocabulary, member.shown);
             if (measure_fits(model->vocabulary, measure, member.type.kind) != FIT_YES) {
-                SAY(model->messages, SHOWN_UNIT, option->span, model_name(model, node->name),
-                    type_words(model, model->arena, member.type), model_name(model, option->name));
+                UnitId usual = kind_usual_unit(kind_of(model->vocabulary, member.type.kind));
+                SAY(model->messages, SHOWN_UNIT, vocabulary_name_span(model->vocabulary, option->span, option->name),
+                    model_name(model, node->name), type_words(model, model->arena, member.type), model_name(model, option->name),
+                    model_name(model, unit_of(model->vocabulary, usual)->text));
                 member.shown = 0;
             }
         }
@@ -290,8 +365,8 @@ static void resolve_member(Model *model, FormId id, NodeId member_id) {
     before = &form->members.at[slot];
     if (!narrower && member.type.class != TYPE_BROKEN && before->type.class != TYPE_BROKEN && !same_type(&member.type, &before->type)) {
         SAY(model->messages, MEMBER_TYPE_CHANGED, node->span, model_name(model, node->name),
-            type_words(model, model->arena, before->type), model_name(model, model->forms.at[before->owner].name),
-            type_words(model, model->arena, member.type));
+            type_or_several(model, before->type), model_name(model, model->forms.at[before->owner].name),
+            type_or_several(model, member.type));
         return;
     }
     if (before->class == NODE_LET && member.class != NODE_LET) {
@@ -352,7 +427,8 @@ const Form *form_of(Model *model, FormId id) {
         if (base == 0) {
             Nearest nearest = nearest_to(model->symbols, base_node->name);
             for (uint32_t i = 1; i < model->forms.count; i++) nearest_try(&nearest, model->forms.at[i].name);
-            SAY(model->messages, UNKNOWN_FORM, base_node->span, model_name(model, base_node->name), nearest_found(&nearest));
+            SAY(model->messages, UNKNOWN_FORM, base_node->span, model_name(model, base_node->name),
+                model_advice(model, base_node->name, nearest_found(&nearest)));
         } else if (model->forms.at[base].state == FORM_RESOLVING || form_depth(model, base) >= FORM_DEPTH_LIMIT) {
             SAY(model->messages, FORM_CIRCLE, base_node->span, model_name(model, form->name), model_name(model, base_node->name));
         } else {

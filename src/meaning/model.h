@@ -81,6 +81,7 @@ typedef struct Model {
     const Loaded *loaded;
     Tree *tree;
     Messages *messages;
+    uint32_t searches; /* of the standard library, for unknown forms */
     bool unread; /* some item could not be read, so a name that is not found may be its */
     Vocabulary *vocabulary;
     VECTOR(Form) forms;     /* [0] unused */
@@ -115,6 +116,14 @@ uint32_t choice_word(const Choice *choice, Symbol name);
 Text model_name(const Model *model, Symbol name);
 /* "a length", "one of fieldbus", "a filled-in motor", … */
 Text type_words(const Model *model, Arena *arena, Type type);
+/* "stroke is a length", but of a field called like its kind: "a mass is due". */
+Text type_due(const Model *model, Arena *arena, Type type, Text name);
+/* ", which is a length"; empty for a field called like its kind. */
+Text type_which(const Model *model, Arena *arena, Type type, Text name);
+/* A value of the type, as it could be written; `number` for a quantity. */
+Text type_example(const Model *model, Arena *arena, Type type, Text number);
+/* What to do about a form or type that is not known: use the library that has it, or take the nearest; may be empty. */
+Text model_advice(Model *model, Symbol wanted, Text nearest);
 /* The nearest of `count` names to a misspelt one ("", when none is near). */
 typedef struct Nearest {
     const Symbols *symbols;

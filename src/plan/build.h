@@ -99,6 +99,8 @@ Operand operand_absent(Builder *builder, Type type, Text path, Span span);
 /* "a force", "a text", "a filled-in screw", … */
 Text operand_words(Builder *builder, Operand operand);
 Text node_text(Builder *builder, NodeId node);
+/* The number as written in front of a unit, for "right would be 320 mm"; "1" when the node is not a plain number. */
+Text written_number(Builder *builder, NodeId node);
 /* Reports that two measures cannot meet. */
 void say_no_meeting(Builder *builder, Fit fit, NodeId node, Operator operation, Operand a, NodeId a_node, Operand b, NodeId b_node);
 

@@ -209,7 +209,11 @@ static Operand call_stated(Builder *builder, Scope scope, const Call *call) {
     if (form != 0) form_of(builder->model, form);
     uint32_t slot = form == 0 ? UINT32_MAX : form_slot(builder->model, form, node->name);
     if (slot == UINT32_MAX) {
-        SAY(builder->messages, STATED_WHAT, node->span, node_text(builder, id));
+        Nearest nearest = nearest_to(builder->model->symbols, node->name);
+        for (uint32_t i = 0; form != 0 && i < form_of(builder->model, form)->members.count; i++) nearest_try(&nearest, form_of(builder->model, form)->members.at[i].name);
+        Text best = form == 0 ? (Text){0} : nearest_found(&nearest);
+        SAY(builder->messages, STATED_WHAT, node->span, node_text(builder, id),
+            best.length ? text_fill(builder->arena, TEXT("Did you mean {0}?"), &best, 1) : TEXT("Right would be, for example: stated(brake)"));
         return operand_broken();
     }
     if (object == 0 || builder->program->objects.at[object].abstract) return operand_truth(emit_missing(builder, TEXT(""), span));
@@ -256,20 +260,24 @@ static Operand broadcast(Builder *builder, const Call *call) {
     return several;
 }
 
-static void say_unknown_function(Builder *builder, const Node *node) {
+static void say_unknown_function(Builder *builder, Scope scope, const Node *node) {
     const Model *model = builder->model;
     Nearest nearest = nearest_to(model->symbols, node->name);
     for (unsigned i = 1; i < FUNCTION_KIND_COUNT; i++) nearest_try(&nearest, symbol_find(model->symbols, text_from(rows[i].name)));
     Span span = node->span;
     span.end = span.start + (uint32_t)model_name(model, node->name).length;
-    SAY(builder->messages, UNKNOWN_FUNCTION, span, model_name(model, node->name), nearest_found(&nearest));
+    Text best = nearest_found(&nearest), name = model_name(model, node->name), advice = {0};
+    bool field = scope.object && form_slot(model, builder->program->objects.at[scope.object].form, node->name) != UINT32_MAX;
+    if (field || model_thing(model, node->name) != 0) advice = text_fill(builder->arena, TEXT("{0} is a value; a product is written with a sign: {0} * 2"), &name, 1);
+    else if (best.length) advice = text_fill(builder->arena, TEXT("Did you mean {0}?"), &best, 1);
+    SAY(builder->messages, UNKNOWN_FUNCTION, span, name, advice);
 }
 
 Operand compile_call(Builder *builder, Scope scope, NodeId id) {
     const Node *node = tree_node(builder->tree, id);
     Call call = {.function = (Function)map_get(&builder->functions, node->name, FUNCTION_NONE), .node = id};
     if (call.function == FUNCTION_NONE) {
-        say_unknown_function(builder, node);
+        say_unknown_function(builder, scope, node);
         return operand_broken();
     }
     uint32_t given = 0;
@@ -280,7 +288,10 @@ Operand compile_call(Builder *builder, Scope scope, NodeId id) {
     if (given < row->fewest || given > row->most) {
         TextBuilder due = text_builder(builder->arena), is = text_builder(builder->arena);
         text_add_count(&due, row->fewest);
-        if (row->most != row->fewest) text_add(&due, TEXT(" or more"));
+        if (row->most != row->fewest) {
+            text_add(&due, TEXT(" to "));
+            text_add_count(&due, row->most);
+        }
         text_add(&due, row->most == 1 ? TEXT(" value") : TEXT(" values"));
         text_add_count(&is, given);
         SAY(builder->messages, ARGUMENT_COUNT, node->span, text_from(row->name), text_built(&due), text_built(&is));

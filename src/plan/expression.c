@@ -94,8 +94,16 @@ static Operand compile_between(Builder *builder, NodeId id) {
     if (!dimension_equal(low.measure.dimension, high.measure.dimension) || low.measure.point != high.measure.point ||
         !dimension_equal(low.measure.dimension, nominal.measure.dimension) || low.measure.point != nominal.measure.point) {
         Vocabulary *vocabulary = builder->model->vocabulary;
-        SAY(builder->messages, BOUNDS_KIND, node->span, measure_words(vocabulary, builder->arena, low.measure),
-            measure_words(vocabulary, builder->arena, high.measure));
+        bool same = dimension_equal(low.measure.dimension, high.measure.dimension) && low.measure.point == high.measure.point;
+        Text high_words = measure_words(vocabulary, builder->arena, high.measure), advice = TEXT("Write the bounds in units of one kind.");
+        Text parts[3] = {high_words, measure_words(vocabulary, builder->arena, nominal.measure), {0}};
+        if (same) high_words = text_fill(builder->arena, TEXT("{0}, with {1} as nominal value"), parts, 2);
+        if (low.unit == 0 && high.unit != 0) {
+            Text written[3] = {node_text(builder, node->a), symbol_text(builder->model->symbols, unit_of(vocabulary, high.unit)->text),
+                               node_text(builder, node->b)};
+            advice = text_fill(builder->arena, TEXT("Right would be: {0} {1} to {2}"), written, 3);
+        }
+        SAY(builder->messages, BOUNDS_KIND, node->span, measure_words(vocabulary, builder->arena, low.measure), high_words, advice);
         return operand_broken();
     }
     double middle = node->c ? nominal.value : 0.5 * (low.value + high.value);
@@ -224,8 +232,10 @@ static void say_unknown_name(Builder *builder, Scope scope, NodeId id, const Typ
             if (i > 0) text_add(&words, TEXT(", "));
             text_add(&words, model_name(model, choice->words.at[i].name));
         }
-        SAY(builder->messages, UNKNOWN_WORD, node->span, model_name(model, node->name), model_name(model, choice->name),
-            best.length ? best : text_built(&words));
+        Text all = text_built(&words);
+        Text advice = best.length ? text_fill(builder->arena, TEXT("Did you mean {0}?"), &best, 1)
+                                  : text_fill(builder->arena, TEXT("Its words are: {0}"), &all, 1);
+        SAY(builder->messages, UNKNOWN_WORD, node->span, model_name(model, node->name), model_name(model, choice->name), advice);
         return;
     }
     if (model->unread) return;
@@ -336,9 +346,14 @@ static Operand say_wrong_operands(Builder *builder, const Pair *pair) {
         [OPERATOR_PLUS] = "added", [OPERATOR_MINUS] = "subtracted", [OPERATOR_TIMES] = "multiplied", [OPERATOR_OVER] = "divided",
         [OPERATOR_POWER] = "raised to a power", [OPERATOR_AND] = "joined by 'and'", [OPERATOR_OR] = "joined by 'or'"};
     const char *verb = verbs[pair->operation];
+    bool point = (pair->a.class == OPERAND_VALUE && pair->a.measure.point) || (pair->b.class == OPERAND_VALUE && pair->b.measure.point);
+    bool logic = pair->operation == OPERATOR_AND || pair->operation == OPERATOR_OR;
+    Text advice = logic   ? TEXT("Both sides have to be conditions, such as: speed <= 3000 rpm")
+                  : point ? TEXT("A temperature on a scale has no multiples; take a difference first, such as: ambient - 20 °C")
+                          : TEXT("Bring both to the same kind.");
     SAY(builder->messages, CANNOT_MEET, tree_node(builder->tree, pair->node)->span, node_text(builder, pair->a_node),
         operand_words(builder, pair->a), node_text(builder, pair->b_node), operand_words(builder, pair->b),
-        text_from(verb ? verb : "compared"));
+        text_from(verb ? verb : "compared"), advice);
     return operand_broken();
 }
 
@@ -484,8 +499,11 @@ static Operand operate_in(Builder *builder, const Pair *pair) {
     }
     if (pair->a.class == OPERAND_BROKEN || pair->b.class == OPERAND_BROKEN) return operand_broken();
     if (pair->b.class != OPERAND_SEVERAL) {
+        Text parts[2] = {node_text(builder, pair->b_node), node_text(builder, pair->a_node)};
+        Text advice = pair->b.class == OPERAND_WORD ? text_fill(builder->arena, TEXT("Right would be: {0} = {1}"), parts, 2)
+                                                    : TEXT("Name a field that holds several words of a choice.");
         SAY(builder->messages, IN_NEEDS_SEVERAL, tree_node(builder->tree, pair->b_node)->span, node_text(builder, pair->b_node),
-            operand_words(builder, pair->b));
+            operand_words(builder, pair->b), advice);
         return operand_broken();
     }
     if (pair->b.missing) return operand_truth(emit_missing(builder, pair->b.text, span));
@@ -530,7 +548,8 @@ static Operand operate_at(Builder *builder, const Pair *pair) {
     Fit how = measure_meet(vocabulary, OPERATOR_EQUAL, pair->b.measure, due, &ignored);
     if (how != FIT_YES) {
         SAY(builder->messages, AT_KIND, tree_node(builder->tree, pair->b_node)->span, node_text(builder, pair->b_node),
-            operand_words(builder, pair->b), measure_words(vocabulary, builder->arena, due));
+            operand_words(builder, pair->b), measure_words(vocabulary, builder->arena, due),
+            kind_example(vocabulary, builder->arena, kind_for(vocabulary, due), written_number(builder, pair->b_node)));
         return operand_broken();
     }
     if (pair->a.class == OPERAND_VALUE) {
@@ -589,7 +608,10 @@ static Operand operate_unary(Builder *builder, NodeId id, Operand a) {
     }
     if (a.class == OPERAND_SEVERAL) return a;
     SAY(builder->messages, UNARY_KIND, node->span, node_text(builder, node->a), operand_words(builder, a),
-        node->op == OPERATOR_NOT ? TEXT("'not' takes yes or no") : TEXT("a sign takes a quantity, and no temperature"));
+        node->op == OPERATOR_NOT ? TEXT("'not' takes a condition") : TEXT("cannot be negated"),
+        node->op == OPERATOR_NOT                            ? TEXT("Right would be a comparison, or a field that is yes or no.")
+        : a.class == OPERAND_VALUE && a.measure.point ? TEXT("Take a difference first, such as: 20 °C - ambient")
+                                                            : (Text){0});
     return operand_broken();
 }
 

@@ -48,12 +48,25 @@ Operand operand_absent(Builder *builder, Type type, Text path, Span span) {
     return operand;
 }
 
+/* A number, or one base quantity: a length, a time. */
+static bool dimension_is_simple(Dimension dimension) {
+    int size = 0;
+    for (int i = 0; i < DIMENSION_COUNT; i++) size += dimension.sixths[i] == 6 ? 1 : dimension.sixths[i] == 0 ? 0 : 2;
+    return size <= 1;
+}
+
 Text operand_words(Builder *builder, Operand operand) {
     const Model *model = builder->model;
     Text name;
     switch (operand.class) {
     case OPERAND_BROKEN: return TEXT("something unreadable");
-    case OPERAND_VALUE: return measure_words(model->vocabulary, builder->arena, operand.measure);
+    case OPERAND_VALUE:
+        if (operand.measure.kind == 0 && !operand.measure.written && !dimension_is_simple(operand.measure.dimension)) {
+            /* The product of a formula: to name it after some kind of its dimension would be a guess. */
+            name = dimension_spell(model->vocabulary, builder->arena, operand.measure.dimension);
+            return text_fill(builder->arena, TEXT("a quantity in {0}"), &name, 1);
+        }
+        return measure_words(model->vocabulary, builder->arena, operand.measure);
     case OPERAND_TRUTH: return TEXT("yes or no");
     case OPERAND_WORD:
         name = model_name(model, choice_of(model, operand.choice)->name);
@@ -71,8 +84,7 @@ Text operand_words(Builder *builder, Operand operand) {
     return TEXT("");
 }
 
-/* The number as written in front of a unit, for "right would be 320 mm"; "1" when the node is not a plain number. */
-static Text written_number(Builder *builder, NodeId id) {
+Text written_number(Builder *builder, NodeId id) {
     const Node *node = tree_node(builder->tree, id);
     if (node->kind == NODE_BOUNDED && node->a != 0) return written_number(builder, node->a);
     if (node->kind != NODE_NUMBER) return TEXT("1");
@@ -102,20 +114,34 @@ static Text in_turns(Builder *builder, NodeId id, Type type) {
     return text_fill(builder->arena, TEXT("{0} rev/s"), parts, 1);
 }
 
+static int magnitude(int number) { return number < 0 ? -number : number; }
+
+/* 10 mm for a lead: the value has less of the angle than the kind. */
+static bool angle_is_missing(Measure measure, Dimension kind) {
+    return magnitude(measure.dimension.sixths[DIMENSION_ANGLE]) < magnitude(kind.sixths[DIMENSION_ANGLE]);
+}
+
 static void say_misfit(Builder *builder, Fit how, Operand operand, Type type, NodeId node, Text name) {
     const Model *model = builder->model;
     Span span = tree_node(builder->tree, node)->span;
-    Text example = kind_example(model->vocabulary, builder->arena, type.kind, written_number(builder, node));
-    Text due = type_words(model, builder->arena, type), is = operand_words(builder, operand), text = node_text(builder, node);
+    NodeKind written = (NodeKind)tree_node(builder->tree, node)->kind;
+    bool number = written == NODE_NUMBER || written == NODE_BOUNDED; /* of a formula there is no example */
+    Text example = number ? kind_example(model->vocabulary, builder->arena, type.kind, written_number(builder, node)) : (Text){0};
+    Text due = type_due(model, builder->arena, type, name), is = operand_words(builder, operand), text = node_text(builder, node);
+    bool angle_lost = angle_is_missing(operand.measure, kind_of(model->vocabulary, type.kind)->dimension);
+    if (how == FIT_OTHER_KIND && kind_for(model->vocabulary, operand.measure) == type.kind) how = FIT_ANGLE;
+    if (how == FIT_ANGLE && !angle_lost && kind_for(model->vocabulary, operand.measure) != 0) how = FIT_OTHER_KIND;
     Text turns = how == FIT_ANGLE ? in_turns(builder, node, type) : (Text){0};
     if (turns.length > 0) example = turns;
     switch (how) {
     case FIT_YES: break;
-    case FIT_DIMENSION: SAY(builder->messages, WRONG_KIND, span, name, due, text, is, example); break;
-    case FIT_ANGLE: SAY(builder->messages, ANGLE_MISSING, span, name, due, text, example); break;
-    case FIT_OTHER_KIND: SAY(builder->messages, OTHER_KIND, span, name, due, text, is, example); break;
-    case FIT_DIFFERENCE: SAY(builder->messages, DIFFERENCE_FOR_POINT, span, name, text, example); break;
-    case FIT_POINT: SAY(builder->messages, POINT_FOR_DIFFERENCE, span, name, text, example); break;
+    case FIT_DIMENSION: SAY(builder->messages, WRONG_KIND, span, due, text, is, example); break;
+    case FIT_ANGLE:
+        SAY(builder->messages, ANGLE_MISSING, span, due, text, angle_lost ? TEXT("leaves the angle out") : TEXT("has an angle too many"), example);
+        break;
+    case FIT_OTHER_KIND: SAY(builder->messages, OTHER_KIND, span, due, text, is, example); break;
+    case FIT_DIFFERENCE: SAY(builder->messages, DIFFERENCE_FOR_POINT, span, due, text, example); break;
+    case FIT_POINT: SAY(builder->messages, POINT_FOR_DIFFERENCE, span, due, text, example); break;
     }
 }
 
@@ -125,8 +151,13 @@ static bool table_fits(Builder *builder, Operand *operand, Type type, NodeId nod
     Fit value_fit = measure_fits(vocabulary, operand->measure, type.kind);
     Fit key_fit = measure_fits(vocabulary, operand->key, type.key_kind);
     Operand shown = operand_value(0, value_fit != FIT_YES ? operand->measure : operand->key);
-    if (value_fit != FIT_YES) say_misfit(builder, value_fit, shown, value, node, name);
-    else if (key_fit != FIT_YES) say_misfit(builder, key_fit, shown, key, node, name);
+    shown.measure.written = true;
+    const Node *row = tree_node(builder->tree, node)->kind == NODE_TABLE ? tree_node(builder->tree, tree_node(builder->tree, node)->a) : NULL;
+    if (value_fit != FIT_YES) {
+        say_misfit(builder, value_fit, shown, value, row ? row->b : node, text_fill(builder->arena, TEXT("a value of {0}"), &name, 1));
+    } else if (key_fit != FIT_YES) {
+        say_misfit(builder, key_fit, shown, key, row ? row->a : node, text_fill(builder->arena, TEXT("a key of {0}"), &name, 1));
+    }
     else {
         operand->measure = measure_of_kind(vocabulary, type.kind);
         operand->key = measure_of_kind(vocabulary, type.key_kind);
@@ -161,7 +192,9 @@ Operand fit(Builder *builder, Operand operand, Type type, NodeId node, Text name
     if (operand.class == OPERAND_BROKEN || type.class == TYPE_BROKEN) return operand_broken();
     if (type.several) return fit_several(builder, operand, type, node, name);
     if (operand.class == OPERAND_SEVERAL) {
-        SAY(builder->messages, ONE_WANTED, span, name, type_words(model, builder->arena, type));
+        Text reduce = type.class == TYPE_QUANTITY ? TEXT("Leave one of them, or reduce them with sum, largest or smallest.")
+                                                  : TEXT("Leave one of them.");
+        SAY(builder->messages, ONE_WANTED, span, name, type_words(model, builder->arena, type), reduce);
         return operand_broken();
     }
     bool fine = false;
@@ -201,10 +234,8 @@ Operand fit(Builder *builder, Operand operand, Type type, NodeId node, Text name
         break;
     }
     if (fine) return operand;
-    Text example = type.class == TYPE_QUANTITY ? kind_example(model->vocabulary, builder->arena, type.kind, written_number(builder, node))
-                                               : (Text){0};
-    SAY(builder->messages, WRONG_KIND, span, name, type_words(model, builder->arena, type), node_text(builder, node),
-        operand_words(builder, operand), example);
+    SAY(builder->messages, WRONG_KIND, span, type_due(model, builder->arena, type, name), node_text(builder, node),
+        operand_words(builder, operand), type_example(model, builder->arena, type, written_number(builder, node)));
     return operand_broken();
 }
 
@@ -217,5 +248,5 @@ void say_no_meeting(Builder *builder, Fit how, NodeId node, Operator operation, 
     if (how == FIT_POINT && operation == OPERATOR_PLUS) SAY(builder->messages, POINTS_ADDED, span, a_text, b_text);
     else if (how == FIT_POINT || how == FIT_DIFFERENCE) {
         SAY(builder->messages, POINT_MEETS_DIFFERENCE, span, a_text, a_words, b_text, b_words, verb);
-    } else SAY(builder->messages, CANNOT_MEET, span, a_text, a_words, b_text, b_words, verb);
+    } else SAY(builder->messages, CANNOT_MEET, span, a_text, a_words, b_text, b_words, verb, TEXT("Bring both to the same kind."));
 }

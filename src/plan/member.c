@@ -1,6 +1,14 @@
 /* `object.name`: fields of filled-in forms, reductions of signals, what a cycle knows of itself. */
 #include "plan/build.h"
 
+static void reductions_try(Nearest *nearest) {
+    static const char *const names[] = {"peak", "maximum", "minimum", "mean", "rms", "integral"};
+    for (unsigned i = 0; i < sizeof names / sizeof names[0]; i++) {
+        Symbol symbol = symbol_find(nearest->symbols, text_from(names[i]));
+        if (symbol != 0) nearest_try(nearest, symbol);
+    }
+}
+
 static void say_no_member(Builder *builder, NodeId id, Operand object) {
     const Model *model = builder->model;
     const Node *node = tree_node(builder->tree, id);
@@ -13,6 +21,7 @@ static void say_no_member(Builder *builder, NodeId id, Operand object) {
         if (!form_is_whole(builder->model, object.form)) return;
         for (uint32_t i = 0; i < form->members.count; i++) nearest_try(&nearest, form->members.at[i].name);
     }
+    if (object.class == OPERAND_VALUE) reductions_try(&nearest);
     SAY(builder->messages, UNKNOWN_MEMBER, span, node_text(builder, node->a), operand_words(builder, object), name, nearest_found(&nearest));
 }
 

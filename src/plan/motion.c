@@ -232,10 +232,21 @@ static bool open_segment(Builder *builder, uint32_t cycle, uint32_t index, PlanS
     return open_move(builder, cycle, index, segment, builder->program->cycles.at[cycle].stroke);
 }
 
+/* Where `as NAME` has its name. */
+static Span label_span(Builder *builder, const Node *segment) {
+    Text text = source_text(builder->tree->sources, segment->span), label = model_name(builder->model, segment->name);
+    for (size_t i = text.length; i >= label.length + 4; i--) {
+        size_t start = i - label.length;
+        if (!text_starts(text_slice(text, start, text.length), label) || !text_starts(text_slice(text, start - 3, start), TEXT("as "))) continue;
+        return (Span){segment->span.start + (uint32_t)start, segment->span.start + (uint32_t)i};
+    }
+    return segment->span;
+}
+
 static bool label_is_taken(Builder *builder, const PlanCycle *cycle, const Node *node) {
     for (uint32_t i = 0; node->name != 0 && i < cycle->segments.count; i++) {
         if (cycle->segments.at[i].label != node->name) continue;
-        SAY(builder->messages, DECLARED_TWICE, node->span, model_name(builder->model, node->name),
+        SAY(builder->messages, DECLARED_TWICE, label_span(builder, node), model_name(builder->model, node->name),
             message_place(builder->messages, tree_node(builder->tree, cycle->segments.at[i].node)->span.start));
         return true;
     }
@@ -391,7 +402,7 @@ static Operand unknown_member(Builder *builder, Operand owner, Symbol name, Node
         }
     }
     const Node *node = tree_node(builder->tree, id);
-    SAY(builder->messages, UNKNOWN_MEMBER, node->span, node_text(builder, node->a), operand_words(builder, owner),
+    SAY(builder->messages, UNKNOWN_MEMBER, vocabulary_name_span(builder->model->vocabulary, node->span, name), node_text(builder, node->a), operand_words(builder, owner),
         model_name(builder->model, name), nearest_found(&nearest));
     return operand_broken();
 }
@@ -500,8 +511,7 @@ static StepId profile_input(Builder *builder, uint32_t index, Symbol name, Type 
         Measure measure = column->measure;
         Fit how = measure_fits(builder->model->vocabulary, measure, type.kind);
         if (how != FIT_YES) {
-            SAY(builder->messages, WRONG_KIND, column->span, column->name, type_words(builder->model, builder->arena, type),
-                TEXT("this column"), measure_words(builder->model->vocabulary, builder->arena, measure), (Text){0});
+            SAY(builder->messages, WRONG_KIND, column->span, type_due(builder->model, builder->arena, type, column->name), TEXT("this column"), measure_words(builder->model->vocabulary, builder->arena, measure), (Text){0});
             return otherwise;
         }
         uint32_t id = builder->program->inputs.count;

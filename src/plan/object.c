@@ -16,7 +16,8 @@ FormId form_by_name(Builder *builder, NodeId name_node) {
     if (form == 0) {
         Nearest nearest = nearest_to(model->symbols, node->name);
         for (uint32_t i = 1; i < model->forms.count; i++) nearest_try(&nearest, model->forms.at[i].name);
-        SAY(builder->messages, UNKNOWN_FORM, node->span, model_name(model, node->name), nearest_found(&nearest));
+        SAY(builder->messages, UNKNOWN_FORM, node->span, model_name(model, node->name),
+            model_advice(model, node->name, nearest_found(&nearest)));
         return 0;
     }
     form_of(model, form);
@@ -187,10 +188,9 @@ static void say_missing_field(Builder *builder, ObjectId id, const Member *membe
     Model *model = builder->model;
     if (object->law) return; /* its segment says so */
     if (object->node && tree_node(builder->tree, object->node)->flags & NODE_INCOMPLETE) return; /* it may have been there */
-    Text example = member->type.class == TYPE_QUANTITY ? kind_example(model->vocabulary, builder->arena, member->type.kind, TEXT("1"))
-                                                       : type_words(model, builder->arena, member->type);
-    SAY(builder->messages, MISSING_FIELD, header_span(builder, object), object->path, model_name(model, member->name),
-        type_words(model, builder->arena, member->type), example);
+    Text name = model_name(model, member->name);
+    SAY(builder->messages, MISSING_FIELD, header_span(builder, object), object->path, name,
+        type_which(model, builder->arena, member->type, name), type_example(model, builder->arena, member->type, TEXT("1")));
 }
 
 static Operand without_value(Builder *builder, ObjectId object, uint32_t slot, const Member *member) {

@@ -80,6 +80,10 @@ void vocabulary_finish(Vocabulary *vocabulary);
  * malformed; prefix on a unit that takes none …). Reading the same bad text again reports again, at its own place. */
 UnitId vocabulary_unit(Vocabulary *vocabulary, Symbol text, Span span);
 const Unit *unit_of(const Vocabulary *vocabulary, UnitId unit);
+/* The place of a name that stands at the end of a span: `length` of `base length`. */
+Span vocabulary_name_span(const Vocabulary *vocabulary, Span span, Symbol name);
+/* The one of the units a kind is shown in that examples use: the middle one, mm of µm, mm, m. */
+UnitId kind_usual_unit(const Kind *kind);
 KindId vocabulary_kind(const Vocabulary *vocabulary, Symbol name); /* 0: there is none */
 const Kind *kind_of(const Vocabulary *vocabulary, KindId kind);
 uint32_t vocabulary_kind_count(const Vocabulary *vocabulary); /* kinds are 1 … count */
@@ -97,6 +101,8 @@ typedef struct Measure {
 } Measure;
 
 Measure measure_number(void);                                       /* dimension one */
+/* The kind to speak of when only a measure is known: its own, else the first declared one that suits it, else 0. */
+KindId kind_for(const Vocabulary *vocabulary, Measure measure);
 Measure measure_of_kind(const Vocabulary *vocabulary, KindId kind);
 Measure measure_of_unit(const Vocabulary *vocabulary, UnitId unit); /* of a written number; unit 0: a bare number */
 

@@ -102,9 +102,6 @@ bool unit_text_read(Vocabulary *vocabulary, Text text, UnitRecord *out, UnitFaul
 /* Whether a text could name a unit: not empty, and read as one name. */
 bool unit_text_is_name(Text text);
 
-/* The place of a name that stands at the end of a span: `length` of `base length`. */
-Span vocabulary_name_span(const Vocabulary *vocabulary, Span span, Symbol name);
-
 /* ---- unit_advice.c ---- */
 
 /* A sentence that says what was probably meant by an unknown unit name, or the empty text. */
@@ -118,11 +115,7 @@ Text unit_in_another_case(Vocabulary *vocabulary, Text name);
 void kind_resolve(Vocabulary *vocabulary, KindId kind);
 /* The dimension is the kind's own, or that of one of its `also` units. */
 bool kind_takes(const Vocabulary *vocabulary, const Kind *kind, Dimension dimension);
-/* The kind to speak of when only a measure is known: its own, else the first declared one that suits it, else 0. */
-KindId kind_for(const Vocabulary *vocabulary, Measure measure);
 
-/* The one of the units a kind is shown in that examples use: the middle one, mm of µm, mm, m. */
-UnitId kind_usual_unit(const Kind *kind);
 /* The declared kind with the nearest name, or the empty text. */
 Text kind_nearest(const Vocabulary *vocabulary, Symbol name);
 

@@ -4,6 +4,13 @@
 
 static bool begins_with_vowel(Text word) { return word.length > 0 && memchr("aeiouAEIOU", word.at[0], 10) != NULL; }
 
+/* counts-per-turn */
+static bool is_plural(Text name) {
+    size_t end = 0;
+    while (end < name.length && name.at[end] != '-') end++;
+    return end > 2 && name.at[end - 1] == 's' && name.at[end - 2] != 's';
+}
+
 Text measure_words(const Vocabulary *vocabulary, Arena *arena, Measure measure) {
     KindId id = kind_for(vocabulary, measure);
     if (id == 0 && dimension_is_number(measure.dimension)) return TEXT("a number");
@@ -14,7 +21,7 @@ Text measure_words(const Vocabulary *vocabulary, Arena *arena, Measure measure) 
         return text_built(&builder);
     }
     Text name = symbol_text(vocabulary->symbols, kind_of(vocabulary, id)->name);
-    text_add_string(&builder, begins_with_vowel(name) ? "an " : "a ");
+    if (!is_plural(name)) text_add_string(&builder, begins_with_vowel(name) ? "an " : "a ");
     for (size_t i = 0; i < name.length; i++) text_add_char(&builder, name.at[i] == '-' ? ' ' : name.at[i]);
     return text_built(&builder);
 }

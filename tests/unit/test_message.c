@@ -83,11 +83,11 @@ Test(message, words_are_filled_in_and_levels_counted) {
 Test(message, advice_without_its_arguments_is_left_out) {
     Said said = open_with("a.trn", TEXT("x"));
     /* "there is no … called {0}", "Did you mean {1}?" */
-    Message *with = SAY(said.messages, UNKNOWN_FORM, ((Span){1, 2}), TEXT("scrw"), TEXT("screw"));
+    Message *with = SAY(said.messages, UNKNOWN_LAW, ((Span){1, 2}), TEXT("scrw"), TEXT("screw"));
     cr_assert(text_ends(with->advice, TEXT("screw?")));
-    Message *without = SAY(said.messages, UNKNOWN_FORM, ((Span){1, 2}), TEXT("scrw"), TEXT(""));
+    Message *without = SAY(said.messages, UNKNOWN_LAW, ((Span){1, 2}), TEXT("scrw"), TEXT(""));
     cr_assert_eq(without->advice.length, 0u);
-    Message *too_few = SAY(said.messages, UNKNOWN_FORM, ((Span){1, 2}), TEXT("scrw"));
+    Message *too_few = SAY(said.messages, UNKNOWN_LAW, ((Span){1, 2}), TEXT("scrw"));
     cr_assert_eq(too_few->advice.length, 0u);
     arena_close(said.arena);
 }
