@@ -33,11 +33,11 @@
 
     // All words of the language but `in`, which after a number is the inch.
     word    = "or" | "and" | "not" | "at" | "if" | "then" | "else" | "to" | "yes" | "no" | "use" | "unit" | "prefix"
-            | "kind" | "choice" | "form" | "cycle" | "source" | "requirement" | "base" | "above" | "of" | "prefixes"
+            | "kind" | "choice" | "form" | "cycle" | "source" | "requirement" | "concession" | "base" | "above" | "of" | "prefixes"
             | "also" | "shown" | "point" | "given" | "maybe" | "let" | "rule" | "caution" | "several" | "table" | "over"
             | "within" | "varies" | "with" | "settles" | "from" | "needs" | "cites" | "valid" | "when" | "shall"
-            | "should" | "because" | "none" | "method" | "evidence" | "left" | "out" | "progressive" | "move" | "hold"
-            | "run" | "for" | "speed" | "acceleration" | "deceleration" | "jerk" | "by" | "as" | "nominal";
+            | "should" | "because" | "none" | "method" | "evidence" | "refines" | "reading" | "digest" | "covers" | "until"
+            | "left" | "out" | "progressive" | "move" | "hold" | "run" | "for" | "speed" | "acceleration" | "deceleration" | "jerk" | "by" | "as" | "nominal";
 */
 
 typedef const char *Cursor;

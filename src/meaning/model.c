@@ -430,7 +430,10 @@ const Form *form_of(Model *model, FormId id) {
             SAY(model->messages, UNKNOWN_FORM, base_node->span, model_name(model, base_node->name),
                 model_advice(model, base_node->name, nearest_found(&nearest)));
         } else if (model->forms.at[base].state == FORM_RESOLVING || form_depth(model, base) >= FORM_DEPTH_LIMIT) {
-            SAY(model->messages, FORM_CIRCLE, base_node->span, model_name(model, form->name), model_name(model, base_node->name));
+            bool deep = model->forms.at[base].state != FORM_RESOLVING;
+            Text parts[2] = {model_name(model, base_node->name), model_name(model, model->forms.at[id].name)};
+            Text pattern = deep ? TEXT("{0}, which lies 50 forms deep already") : base == id ? TEXT("itself") : TEXT("{0}, which builds on {1}");
+            SAY(model->messages, FORM_CIRCLE, base_node->span, parts[1], text_fill(model->arena, pattern, parts, 2));
         } else {
             inherit(model, id, base);
         }

@@ -43,13 +43,20 @@ typedef struct Builder {
     VECTOR(Trail) trail;
     uint32_t level;    /* fixed points under way */
     uint32_t depth;    /* of expressions and members, against runaway recursion */
+    bool too_deep;     /* said once: what rests on the first too long chain would say it again */
     ObjectId owner;    /* whose formula is being compiled */
     ReferenceVector *references; /* where to note what a condition names, or NULL */
     const Operand *reading; /* what `measured` is, while a requirement with a reading is compiled; else NULL */
     Symbol measured, pi, law_form, law_time, law_position, law_t;
 } Builder;
 
-enum { PLAN_DEPTH_LIMIT = 3000, PLAN_STEP_LIMIT = 20000000 };
+/* Compiling is recursive: these keep it within a stack of 8 MiB, with a sanitizer too. */
+enum {
+    PLAN_CHAIN_LIMIT = 400,   /* members under way at once */
+    PLAN_DEPTH_LIMIT = 1000,  /* expressions under way at once */
+    PLAN_DERIVE_LIMIT = 3000, /* steps whose rate is under way at once */
+    PLAN_STEP_LIMIT = 20000000
+};
 
 /* Where a name in an expression is looked up. */
 typedef enum ScopeKind {
@@ -79,6 +86,8 @@ StepId derive(Builder *builder, StepId step);
 Operand compile_expression(Builder *builder, Scope scope, NodeId node, const Type *expected);
 /* Compiles and fits to a type; `name` is what the value is for, in messages. */
 Operand compile_as(Builder *builder, Scope scope, NodeId node, Type type, Text name);
+/* Reports that definitions are nested too deep; once. */
+void say_too_deep(Builder *builder, Span span);
 /* A truth value (a step); reports when it is something else. */
 StepId compile_truth(Builder *builder, Scope scope, NodeId node);
 /* member.c: `object.name`. */

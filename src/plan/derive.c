@@ -113,7 +113,7 @@ StepId derive(Builder *builder, StepId id) {
     const Step step = builder->program->steps.at[id];
     Derivation d = {builder, step.span, emit_constant(builder, 0, step.span)};
     StepId rate = d.zero;
-    if (++builder->depth > PLAN_DEPTH_LIMIT) {
+    if (++builder->depth > PLAN_DERIVE_LIMIT) {
         builder->depth--;
         return emit_broken(builder, step.span);
     }

@@ -673,7 +673,7 @@ static Operand compile_filled(Builder *builder, Scope scope, NodeId id) {
     return (Operand){.class = OPERAND_OBJECT, .object = object, .form = form};
 }
 
-static Operand compile_inner(Builder *builder, Scope scope, NodeId id, const Type *expected) {
+static Operand compile_node(Builder *builder, Scope scope, NodeId id, const Type *expected) {
     const Node *node = tree_node(builder->tree, id);
     switch ((NodeKind)node->kind) {
     case NODE_NUMBER: return compile_number(builder, id);
@@ -694,16 +694,23 @@ static Operand compile_inner(Builder *builder, Scope scope, NodeId id, const Typ
     }
 }
 
-Operand compile_expression(Builder *builder, Scope scope, NodeId node, const Type *expected) {
-    if (node == 0) return operand_broken();
-    if (++builder->depth > PLAN_DEPTH_LIMIT) {
-        SAY(builder->messages, DEFINITION_TOO_DEEP, tree_node(builder->tree, node)->span, TEXT("3000"));
-        builder->depth--;
-        return operand_broken();
-    }
-    Operand operand = compile_inner(builder, scope, node, expected);
+void say_too_deep(Builder *builder, Span span) {
+    TextBuilder limit = text_builder(builder->arena);
+    text_add_count(&limit, PLAN_CHAIN_LIMIT);
+    if (!builder->too_deep) SAY(builder->messages, DEFINITION_TOO_DEEP, span, text_built(&limit));
+    builder->too_deep = true;
+}
+
+static Operand compile_inner(Builder *builder, Scope scope, NodeId id, const Type *expected) {
+    Operand operand = operand_broken();
+    if (++builder->depth > PLAN_DEPTH_LIMIT) say_too_deep(builder, tree_node(builder->tree, id)->span);
+    else operand = compile_node(builder, scope, id, expected);
     builder->depth--;
     return operand;
+}
+
+Operand compile_expression(Builder *builder, Scope scope, NodeId node, const Type *expected) {
+    return node == 0 ? operand_broken() : compile_inner(builder, scope, node, expected);
 }
 
 Operand compile_as(Builder *builder, Scope scope, NodeId node, Type type, Text name) {

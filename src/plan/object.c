@@ -253,8 +253,8 @@ Operand compile_slot(Builder *builder, ObjectId object, uint32_t slot) {
     builder->references = NULL;
     VECTOR_PUSH(builder->arena, &builder->trail, (Trail){object, slot});
     Operand operand = operand_broken();
-    if (builder->trail.count < PLAN_DEPTH_LIMIT) operand = slot_value(builder, object, slot, member);
-    else SAY(builder->messages, DEFINITION_TOO_DEEP, tree_node(builder->tree, member->node)->span, TEXT("3000"));
+    if (builder->trail.count < PLAN_CHAIN_LIMIT) operand = slot_value(builder, object, slot, member);
+    else say_too_deep(builder, tree_node(builder->tree, own->stated ? own->stated : member->node)->span);
     builder->trail.count--;
     builder->owner = owner;
     builder->references = references;
