@@ -1,13 +1,13 @@
 #!/bin/sh
 # The examples of the language reference, and more of the same kind:  sh tests/spec/run.sh PROGRAM [PAGE…]
 #
-# Pages: docs/language/*.md, README.md, and tests/spec/*.md, which go further into corners than a reader of the reference
+# Pages: docs/language/*.md, and tests/spec/*.md, which go further into corners than a reader of the reference
 # has use for. How examples are written is told in docs/language/README.md.
 cd "$(dirname "$0")/../.." || exit 2
 . tests/tally.sh
 program=$(tally_program "${1:-}") || exit 2
 shift
-[ "$#" -gt 0 ] || set -- README.md docs/language/*.md tests/spec/*.md
+[ "$#" -gt 0 ] || set -- docs/language/*.md tests/spec/*.md
 tools="$PWD/tests/spec"
 cuts="$scratch/cuts"
 mkdir -p "$cuts"
