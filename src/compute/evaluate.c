@@ -330,7 +330,11 @@ static bool uses_marked(const Program *program, const Step *step, const uint8_t 
 static void mark_loop(const Program *program, StepId settle, uint8_t *marked) {
     StepId guess = program->steps.at[settle].a;
     marked[guess] = 1;
-    for (StepId s = guess + 1; s < settle; s++) marked[s] |= uses_marked(program, &program->steps.at[s], marked);
+    for (StepId s = guess + 1; s < settle; s++) {
+        const Step *step = &program->steps.at[s];
+        marked[s] |= uses_marked(program, step, marked);
+        if (marked[s] && step->kind == STEP_SETTLE) mark_loop(program, s, marked); /* it runs anew as a whole */
+    }
 }
 
 static uint8_t *find_bounded(Arena *arena, const Program *program) {

@@ -6,8 +6,18 @@
 
 static const double settled_share = 1e-13; /* of the value */
 
-/* A cycle names its segments' steps in a list of its own; one made before the guess does not depend on it. */
-static bool cycle_depends(const Program *program, const Step *step, StepId guess) {
+typedef struct Loop {
+    const Program *program;
+    StepId guess;
+    const uint8_t *depends; /* by step, from the guess on: rests on it */
+} Loop;
+
+/* What stands before the guess does not rest on it. */
+static bool rests(const Loop *loop, StepId on, StepId user) { return on >= loop->guess && on < user && loop->depends[on - loop->guess]; }
+
+/* A cycle names its segments' steps in a list of its own. */
+static bool cycle_rests(const Loop *loop, const Step *step, StepId user) {
+    const Program *program = loop->program;
     uint32_t index = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].cycle : step->a;
     const PlanCycle *cycle = &program->cycles.at[index];
     if (cycle->profile != NULL) return false;
@@ -15,27 +25,35 @@ static bool cycle_depends(const Program *program, const Step *step, StepId guess
         const PlanSegment *segment = &cycle->segments.at[i];
         StepId shape = step->kind == STEP_CYCLE ? segment->shape[step->aux] : 0;
         StepId input = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].steps[i] : 0;
-        if (segment->length >= guess || segment->displacement >= guess || shape >= guess || input >= guess) return true;
+        if (rests(loop, segment->length, user) || rests(loop, shape, user) || rests(loop, input, user)) return true;
+        if (step->kind == STEP_CYCLE && rests(loop, segment->displacement, user)) return true;
     }
     return false;
 }
 
-/* The steps between the guess and here that depend on the guess, in order. */
+static bool step_rests(const Loop *loop, StepId id) {
+    const Step *step = &loop->program->steps.at[id];
+    unsigned operands = step_operands((StepKind)step->kind);
+    if ((operands > 0 && rests(loop, step->a, id)) || (operands > 1 && rests(loop, step->b, id)) || (operands > 2 && rests(loop, step->c, id))) return true;
+    if (step->kind == STEP_LOOK_UP) {
+        const PlanTable *table = &loop->program->tables.at[step->b];
+        for (uint32_t i = 0; i < table->count; i++) {
+            if (rests(loop, table->keys[i], id) || rests(loop, table->values[i], id)) return true;
+        }
+    }
+    bool cycle = step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT;
+    return cycle && cycle_rests(loop, step, id);
+}
+
+/* The steps between the guess and here that rest on the guess, in order. */
 static uint32_t dependent_steps(Evaluation *evaluation, StepId guess, StepId id, StepId **list) {
     uint8_t *depends = arena_take(evaluation->arena, id - guess + 1u);
+    Loop loop = {evaluation->program, guess, depends};
     *list = ARENA_ARRAY(evaluation->arena, StepId, id - guess);
     uint32_t count = 0;
     depends[0] = 1;
     for (StepId s = guess + 1; s < id; s++) {
-        const Step *step = &evaluation->program->steps.at[s];
-        unsigned operands = step_operands((StepKind)step->kind);
-        const StepId own[3] = {step->a, step->b, step->c};
-        for (unsigned i = 0; i < operands; i++) {
-            if (own[i] >= guess && own[i] < s && depends[own[i] - guess]) depends[s - guess] = 1;
-        }
-        if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) {
-            depends[s - guess] = cycle_depends(evaluation->program, step, guess);
-        }
+        depends[s - guess] = step_rests(&loop, s);
         if (depends[s - guess]) (*list)[count++] = s;
     }
     return count;
