@@ -252,6 +252,15 @@ void compile_requirement(Builder *builder, NodeId id) {
     builder->reading = NULL;
 }
 
+/* The deviation as a share of what the formula gives; where that is nothing, nothing agrees with it and all else is off by all. */
+static StepId share_of_formula(Builder *builder, StepId deviation, StepId stated, StepId formula, Span span) {
+    StepId nothing = emit_constant(builder, 0, span), all = emit_constant(builder, 1, span);
+    StepId both = emit(builder, STEP_COMPARE, SIGNAL_EQUAL, stated, nothing, 0, span);
+    StepId none = emit(builder, STEP_COMPARE, SIGNAL_EQUAL, formula, nothing, 0, span);
+    StepId share = emit(builder, STEP_BINARY, SIGNAL_DIVIDE, deviation, formula, 0, span);
+    return emit(builder, STEP_CHOOSE, 0, none, emit(builder, STEP_CHOOSE, 0, both, nothing, all, span), share, span);
+}
+
 void compile_agreement(Builder *builder, ObjectId object, uint32_t slot) {
     const Object *owner = &builder->program->objects.at[object];
     const Member *member = &form_of(builder->model, owner->form)->members.at[slot];
@@ -273,7 +282,7 @@ void compile_agreement(Builder *builder, ObjectId object, uint32_t slot) {
     UnitId unit = vocabulary_unit(builder->model->vocabulary, symbol_of(builder->model->symbols, TEXT("%")), span);
     if (within.class == OPERAND_VALUE && dimension_is_number(within.measure.dimension)) {
         how = FIT_YES;
-        deviation = emit(builder, STEP_BINARY, SIGNAL_DIVIDE, deviation, formula.step, 0, span);
+        deviation = share_of_formula(builder, deviation, stated.step, formula.step, span);
     } else if (within.class == OPERAND_VALUE) {
         Measure plain = stated.measure;
         if (plain.point) plain = (Measure){.dimension = plain.dimension}; /* two temperatures differ by kelvins */
