@@ -126,13 +126,20 @@ static bool name_is_due(const Lexer *lexer) {
     return (last >= TOKEN_CHOICE && last <= TOKEN_CONCESSION) || (last >= TOKEN_GIVEN && last <= TOKEN_CAUTION) || last == TOKEN_AS;
 }
 
+/* teeth = 20  pitch = 3 mm: where a unit could stand, the next field begins. */
+static bool begins_field(const Lexer *lexer, Cursor end) {
+    if (lexer->now.last != TOKEN_EQUAL) return false;
+    while (is_blank(*end)) end++;
+    return *end == '=';
+}
+
 /* The unit after a number: after blanks on the same line. Moves the cursor past it; 0 when there is none. */
 static Symbol unit_after(Lexer *lexer, Cursor number, Cursor *cursor) {
     Cursor at = *cursor;
     while (is_blank(*at)) at++;
     if (!may_be_unit(at)) return 0;
     Cursor end = unit_end(at, false);
-    if (!end) return 0;
+    if (!end || (at > *cursor && begins_field(lexer, end))) return 0;
     end = unit_run(end);
     if (at == *cursor && name_is_due(lexer))
         lexer_slip(lexer, SLIP_NAME_START, span_of(lexer, number, end), (Text){number, (size_t)(end - number)}, TEXT(""));
