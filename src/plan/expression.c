@@ -368,6 +368,15 @@ static Operand compare(Builder *builder, const Pair *pair) {
     return operand_truth(step);
 }
 
+/* motor.rotor-inertia / 5 g·cm²: a written number that fits the kind it is divided by, or divides, is of that kind; so the angle
+ * that the trade leaves out of its unit does not stay over. */
+static void share_kind(Builder *builder, Measure *a, Measure *b) {
+    Measure *known = a->kind && !a->written ? a : b->kind && !b->written ? b : NULL, *written = known == a ? b : a;
+    if (known == NULL || !written->written || written->point || known->point) return;
+    if (!dimension_equal_but_angle(known->dimension, written->dimension)) return;
+    if (measure_fits(builder->model->vocabulary, *written, known->kind) == FIT_YES) *written = *known;
+}
+
 static Operand operate_values(Builder *builder, const Pair *pair) {
     static const uint8_t signal_operations[OPERATOR_COUNT] = {
         [OPERATOR_PLUS] = SIGNAL_ADD, [OPERATOR_MINUS] = SIGNAL_SUBTRACT, [OPERATOR_TIMES] = SIGNAL_MULTIPLY, [OPERATOR_OVER] = SIGNAL_DIVIDE};
@@ -375,8 +384,9 @@ static Operand operate_values(Builder *builder, const Pair *pair) {
     Measure measure;
     if (pair->operation == OPERATOR_TIMES || pair->operation == OPERATOR_OVER) {
         bool times = pair->operation == OPERATOR_TIMES;
-        bool fine = times ? measure_multiply(pair->a.measure, pair->b.measure, &measure)
-                          : measure_divide(pair->a.measure, pair->b.measure, &measure);
+        Measure a = pair->a.measure, b = pair->b.measure;
+        if (!times) share_kind(builder, &a, &b);
+        bool fine = times ? measure_multiply(a, b, &measure) : measure_divide(a, b, &measure);
         if (!fine) return say_wrong_operands(builder, pair);
     } else {
         Fit how = measure_meet(builder->model->vocabulary, pair->operation, pair->a.measure, pair->b.measure, &measure);
