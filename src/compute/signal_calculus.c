@@ -52,7 +52,8 @@ static double accumulate_part(SignalBuilder *builder, const Piece *piece, double
     }
     signal_coefficients(values, size, series);
     integrate(series, size, integral);
-    if (size == PIECE_SIZE_LIMIT && depth < 8 && fabs(integral[size]) > 1e-15 * signal_magnitude(values, size)) {
+    bool may_halve = size == PIECE_SIZE_LIMIT && depth < 6 && length > SIGNAL_SHORTEST * builder->duration;
+    if (may_halve && fabs(integral[size]) > 1e-15 * signal_magnitude(values, size)) {
         double middle = start + 0.5 * length;
         base = accumulate_part(builder, piece, start, middle, base, depth + 1);
         return accumulate_part(builder, piece, middle, end, base, depth + 1);

@@ -15,7 +15,7 @@
 
 #include <math.h>
 
-enum { SERIES_LIMIT = PIECE_SIZE_LIMIT - 1, HALVING_LIMIT = 12 };
+enum { SERIES_LIMIT = PIECE_SIZE_LIMIT - 1, HALVING_LIMIT = 6 };
 
 typedef struct LagPart {
     double start, end;   /* s */
@@ -28,7 +28,7 @@ typedef struct LagPart {
 
 typedef struct LagParts {
     Arena *arena;
-    double tau, near;
+    double tau, near, shortest; /* s; shorter parts are not halved */
     LagPart *at;
     uint32_t count, room;
 } LagParts;
@@ -50,9 +50,9 @@ static void add_part(LagParts *parts, const Piece *piece, double start, double e
     signal_coefficients(values, piece->size, series);
     double scale = signal_magnitude(values, piece->size);
     unsigned degree = part.size - 1u;
-    while (degree > 0 && fabs(series[degree]) <= 0.5 * SIGNAL_EPSILON * scale) degree--;
+    while (degree > 0 && fabs(series[degree]) <= 2 * SIGNAL_EPSILON * scale) degree--;
     if (!settled) degree += transient_degree(part.s, exp(-(start - piece->start) / parts->tau));
-    if (degree > SERIES_LIMIT && !settled && depth < HALVING_LIMIT) {
+    if (degree > SERIES_LIMIT && !settled && depth < HALVING_LIMIT && end - start > parts->shortest) {
         double middle = start + 0.5 * (end - start);
         add_part(parts, piece, start, middle, false, depth + 1);
         add_part(parts, piece, middle, end, false, depth + 1);
@@ -141,9 +141,10 @@ static double solve(const LagPart *part, double start, double *y) {
 }
 
 static LagParts parts_of(Arena *arena, Signal x, double tau) {
-    LagParts parts = {arena, tau, SIGNAL_BREAK_TOLERANCE * signal_duration(x), NULL, 0, x.count + 4};
+    double duration = signal_duration(x);
+    LagParts parts = {arena, tau, SIGNAL_BREAK_TOLERANCE * duration, SIGNAL_SHORTEST * duration, NULL, 0, x.count + 4};
     parts.at = arena_take_raw(arena, parts.room * sizeof *parts.at);
-    for (uint32_t i = 0; i < x.count; i++) add_piece(&parts, &x.pieces[i]);
+    for (uint32_t i = 0; i < x.count && parts.count <= SIGNAL_PIECE_LIMIT; i++) add_piece(&parts, &x.pieces[i]);
     return parts;
 }
 
@@ -175,6 +176,7 @@ Signal signal_lag(Arena *arena, Signal x, double tau) {
     double duration = signal_duration(x), gained = 0, y[PIECE_SIZE_LIMIT];
     if (fault != VOID_NONE) return signal_void(arena, duration, fault);
     LagParts parts = parts_of(arena, x, tau);
+    if (parts.count > SIGNAL_PIECE_LIMIT) return signal_void(arena, duration, VOID_PIECES);
     for (uint32_t i = 0; i < parts.count; i++) gained = solve(&parts.at[i], gained, y);
     double start = gained / -expm1(-duration / tau);
     if (!isfinite(start)) return signal_void(arena, duration, VOID_OVERFLOW);
@@ -186,5 +188,6 @@ Signal signal_lag_from(Arena *arena, Signal x, double tau, double start) {
     if (fault == VOID_NONE && !isfinite(start)) fault = VOID_OVERFLOW;
     if (fault != VOID_NONE) return signal_void(arena, signal_duration(x), fault);
     LagParts parts = parts_of(arena, x, tau);
+    if (parts.count > SIGNAL_PIECE_LIMIT) return signal_void(arena, signal_duration(x), VOID_PIECES);
     return respond(arena, x, &parts, start);
 }
