@@ -26,6 +26,7 @@ MessageLevel message_level(MessageId id) { return rows[id].level; }
 Messages *messages_open(Arena *arena, const Sources *sources) {
     Messages *messages = ARENA_NEW(arena, Messages);
     messages->arena = arena;
+    messages->known = map_open(arena);
     messages->sources = sources;
     return messages;
 }
@@ -47,6 +48,29 @@ static bool advice_is_empty(Text advice, const Text *arguments, unsigned count) 
     return named;
 }
 
+static uint64_t key_of(const Message *message) {
+    uint64_t key = 0xCBF29CE484222325u; /* FNV-1a */
+    const uint32_t words[3] = {message->span.start, message->span.end, (uint32_t)message->id};
+    for (unsigned i = 0; i < 3; i++) key = (key ^ words[i]) * 0x100000001B3u;
+    for (size_t i = 0; i < message->sentence.length; i++) key = (key ^ (unsigned char)message->sentence.at[i]) * 0x100000001B3u;
+    return key >> 1; /* never the one that the map forbids */
+}
+
+/* The same said of the same place before; notes this one when there is none. A form and what is filled in by it are both
+ * checked, and would say it twice. Without a place, the path that is set afterwards may differ. */
+static Message *find_repeat(Messages *messages, const Message *message) {
+    if (message->span.start == 0) return NULL;
+    uint64_t key = key_of(message);
+    uint32_t known = map_get(&messages->known, key, 0);
+    if (known != 0 && known <= messages->list.count) {
+        Message *before = &messages->list.at[known - 1];
+        bool same = before->id == message->id && before->span.start == message->span.start && before->span.end == message->span.end;
+        if (same && text_equal(before->sentence, message->sentence)) return before;
+    }
+    map_set(&messages->known, key, messages->list.count + 1);
+    return NULL;
+}
+
 static uint32_t *counter_of(Messages *messages, MessageLevel level) {
     if (level == LEVEL_WARNING) return &messages->warnings;
     if (level == LEVEL_ERROR) return &messages->errors;
@@ -60,6 +84,8 @@ Message *message_add(Messages *messages, MessageId id, Span span, const Text *ar
     message.sentence = text_fill(messages->arena, row->sentence, arguments, count);
     if (!advice_is_empty(row->advice, arguments, count))
         message.advice = text_fill(messages->arena, row->advice, arguments, count);
+    Message *before = find_repeat(messages, &message);
+    if (before != NULL) return before;
     VECTOR_PUSH(messages->arena, &messages->list, message);
     uint32_t *counter = counter_of(messages, row->level);
     if (counter) ++*counter;
@@ -75,6 +101,8 @@ void messages_take_back(Messages *messages, uint32_t count, uint32_t position) {
         else if (counter) --*counter;
     }
     messages->list.count = kept;
+    messages->known = map_open(messages->arena);
+    for (uint32_t i = 0; i < kept; i++) map_set(&messages->known, key_of(&messages->list.at[i]), i + 1);
 }
 
 Text message_place(Messages *messages, uint32_t position) {

@@ -7,6 +7,7 @@
 #ifndef TRUNNION_MESSAGE_MESSAGE_H
 #define TRUNNION_MESSAGE_MESSAGE_H
 
+#include "base/map.h"
 #include "text/source.h"
 
 typedef enum MessageId {
@@ -34,7 +35,8 @@ typedef struct Message {
 typedef struct Messages {
     Arena *arena;
     const Sources *sources;
-    VECTOR(Message) list;
+    VECTOR(Message) list; /* without exact repeats */
+    Map known;            /* hash of a message with a place -> its index + 1 */
     uint32_t errors, machine_errors, warnings;
 } Messages;
 

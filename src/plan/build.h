@@ -117,6 +117,8 @@ void say_no_meeting(Builder *builder, Fit fit, NodeId node, Operator operation, 
 ObjectId object_of_thing(Builder *builder, Symbol name); /* 0 when there is none, or it is broken */
 ObjectId object_open(Builder *builder, FormId form, NodeId node, Symbol name, Text path, ObjectId parent);
 /* The form named by a FILLED node or a law; reports when there is none. */
+/* What may have been meant by the name of a field that the form does not have: the nearest, else all of them. */
+Text advise_field(Builder *builder, const Form *form, Symbol wanted);
 FormId form_by_name(Builder *builder, NodeId name_node);
 Operand compile_slot(Builder *builder, ObjectId object, uint32_t slot);
 void compile_all_slots(Builder *builder, ObjectId object);

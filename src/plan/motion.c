@@ -33,7 +33,8 @@ static StepId compile_measured(Builder *builder, NodeId node, Measure due, const
         return operand.step;
     }
     SAY(builder->messages, MOTION_KIND, tree_node(builder->tree, node)->span, text_from(name),
-        measure_words(builder->model->vocabulary, builder->arena, due), node_text(builder, node), operand_words(builder, operand));
+        measure_words(builder->model->vocabulary, builder->arena, due), node_text(builder, node), operand_words(builder, operand),
+        kind_example(builder->model->vocabulary, builder->arena, kind_for(builder->model->vocabulary, due), written_number(builder, node)));
     return 0;
 }
 
@@ -42,12 +43,16 @@ static StepId compile_measured(Builder *builder, NodeId node, Measure due, const
 typedef struct MotionOption {
     OptionKind option;
     const char *field; /* of motion-law */
+    const char *after; /* in a message */
     unsigned order;    /* of the derivative it limits */
 } MotionOption;
 
 static const MotionOption motion_options[] = {
-    {OPTION_IN, "duration", 0},         {OPTION_SPEED, "speed", 1}, {OPTION_ACCELERATION, "acceleration", 2},
-    {OPTION_DECELERATION, "deceleration", 2}, {OPTION_JERK, "jerk", 3},
+    {OPTION_IN, "duration", "after in", 0},
+    {OPTION_SPEED, "speed", "after speed", 1},
+    {OPTION_ACCELERATION, "acceleration", "after acceleration", 2},
+    {OPTION_DECELERATION, "deceleration", "after deceleration", 2},
+    {OPTION_JERK, "jerk", "after jerk", 3},
 };
 
 enum { MOTION_OPTION_COUNT = sizeof motion_options / sizeof motion_options[0] };
@@ -68,7 +73,7 @@ static bool state_motion(Builder *builder, ObjectId law, const Node *segment, St
             const MotionOption *row = &motion_options[i];
             if (option->op != row->option) continue;
             Measure due = row->order ? rate_measure(stroke, row->order) : (Measure){.dimension = dimension_of(DIMENSION_TIME)};
-            StepId step = compile_measured(builder, option->a, due, row->field);
+            StepId step = compile_measured(builder, option->a, due, row->after);
             Object *object = &builder->program->objects.at[law];
             uint32_t slot = form_slot(builder->model, object->form, symbol_of(builder->model->symbols, text_from(row->field)));
             if (step == 0 || slot == UINT32_MAX) {
@@ -133,11 +138,13 @@ static bool open_move(Builder *builder, uint32_t cycle, uint32_t index, PlanSegm
             const Node *argument = tree_node(builder->tree, field);
             uint32_t slot = form_slot(builder->model, form, argument->name);
             if (slot == UINT32_MAX || form_of(builder->model, form)->members.at[slot].class == NODE_LET) {
-                Nearest nearest = nearest_to(builder->model->symbols, argument->name);
-                const Form *fields = form_of(builder->model, form);
-                for (uint32_t i = 0; i < fields->members.count; i++) nearest_try(&nearest, fields->members.at[i].name);
-                SAY(builder->messages, UNKNOWN_FIELD, argument->span, model_name(builder->model, fields->name),
-                    model_name(builder->model, argument->name), nearest_found(&nearest));
+                SAY(builder->messages, UNKNOWN_FIELD, argument->span, model_name(builder->model, form_of(builder->model, form)->name),
+                    model_name(builder->model, argument->name), advise_field(builder, form_of(builder->model, form), argument->name));
+                continue;
+            }
+            if (object->slots[slot].stated != 0) {
+                SAY(builder->messages, FIELD_TWICE, argument->span, model_name(builder->model, argument->name),
+                    message_place(builder->messages, object->slots[slot].stated_span.start));
                 continue;
             }
             object->slots[slot].stated = argument->a;
@@ -162,7 +169,9 @@ static bool refuse_options(Builder *builder, const Node *node, const char *what)
     for (NodeId id = node->b; id != 0; id = tree_node(builder->tree, id)->next) {
         const Node *option = tree_node(builder->tree, id);
         if (option->op == OPTION_FOR) continue;
-        SAY(builder->messages, MOTION_NO_USE, option->span, node_text(builder, id), text_from(what));
+        Text words = node_text(builder, id);
+        if (option->op == OPTION_BY) words = text_fill(builder->arena, TEXT("by {0}"), &words, 1);
+        SAY(builder->messages, MOTION_NO_USE, option->span, words, text_from(what));
         fine = false;
     }
     return fine;
@@ -197,7 +206,7 @@ static bool open_segment(Builder *builder, uint32_t cycle, uint32_t index, PlanS
     Measure seconds = {.dimension = dimension_of(DIMENSION_TIME)};
     if (node->op == SEGMENT_HOLD) {
         segment->displacement = emit_constant(builder, 0, node->span);
-        segment->length = compile_measured(builder, node->a, seconds, "the time of a hold");
+        segment->length = compile_measured(builder, node->a, seconds, "after hold");
         return refuse_options(builder, node, "a hold") && segment->length != 0;
     }
     if (node->op == SEGMENT_RUN) {
@@ -205,7 +214,7 @@ static bool open_segment(Builder *builder, uint32_t cycle, uint32_t index, PlanS
         Scope top = {SCOPE_TOP, 0, UINT32_MAX};
         Operand speed = compile_expression(builder, top, node->a, NULL);
         Measure stroke;
-        segment->length = time ? compile_measured(builder, tree_node(builder->tree, time)->a, seconds, "the time of a run") : 0;
+        segment->length = time ? compile_measured(builder, tree_node(builder->tree, time)->a, seconds, "after for") : 0;
         if (speed.class != OPERAND_VALUE || segment->length == 0) {
             if (speed.class != OPERAND_VALUE && speed.class != OPERAND_BROKEN) {
                 SAY(builder->messages, STROKE_KIND, node->span, node_text(builder, node->a), operand_words(builder, speed));

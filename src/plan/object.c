@@ -24,16 +24,34 @@ FormId form_by_name(Builder *builder, NodeId name_node) {
     return form;
 }
 
+Text advise_field(Builder *builder, const Form *form, Symbol wanted) {
+    enum { MOST = 12 };
+    const Model *model = builder->model;
+    Nearest nearest = nearest_to(model->symbols, wanted);
+    TextBuilder list = text_builder(builder->arena);
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < form->members.count; i++) {
+        Text name = model_name(model, form->members.at[i].name);
+        if (form->members.at[i].class == NODE_LET) continue;
+        nearest_try(&nearest, form->members.at[i].name);
+        if (count++ >= MOST) continue;
+        text_add(&list, count > 1 ? TEXT(", ") : TEXT("Its fields are: "));
+        text_add(&list, name);
+    }
+    if (count > MOST) text_add(&list, TEXT(", …"));
+    Text best = nearest_found(&nearest);
+    return best.length ? text_fill(builder->arena, TEXT("Did you mean {0}?"), &best, 1) : text_built(&list);
+}
+
 /* ---- filling in -------------------------------------------------------------------------------------------------- */
 
 static void say_unknown_field(Builder *builder, const Object *object, const Node *field) {
     Model *model = builder->model;
     const Form *form = form_of(model, object->form);
     if (!form_is_whole(model, object->form)) return;
-    Nearest nearest = nearest_to(model->symbols, field->name);
-    for (uint32_t i = 0; i < form->members.count; i++) nearest_try(&nearest, form->members.at[i].name);
     Span span = {field->span.start, field->span.start + (uint32_t)model_name(model, field->name).length};
-    SAY(builder->messages, UNKNOWN_FIELD, span, model_name(model, form->name), model_name(model, field->name), nearest_found(&nearest));
+    SAY(builder->messages, UNKNOWN_FIELD, span, model_name(model, form->name), model_name(model, field->name),
+        advise_field(builder, form, field->name));
 }
 
 static void fill_in(Builder *builder, Object *object, NodeId first_field) {
@@ -280,7 +298,8 @@ static void check_member(Builder *builder, ObjectId object, const Member *member
     Text name = model_name(builder->model, member->name);
     Type number = {.class = TYPE_QUANTITY, .kind = member->type.kind};
     if (member->formula != 0) compile_as(builder, scope, member->formula, member->type, name);
-    if (member->settles != 0) compile_as(builder, scope, member->settles, number, name);
+    bool settles = member->type.class == TYPE_QUANTITY && member->formula != 0;
+    if (member->settles != 0 && settles) compile_as(builder, scope, member->settles, number, name);
     if (member->within != 0) compile_expression(builder, scope, member->within, NULL);
     if (member->varies != 0) {
         Operand cycle = compile_expression(builder, scope, member->varies, NULL);
@@ -289,7 +308,7 @@ static void check_member(Builder *builder, ObjectId object, const Member *member
                 operand_words(builder, cycle));
         }
     }
-    if (member->settles != 0 && (member->type.class != TYPE_QUANTITY || member->formula == 0)) {
+    if (member->settles != 0 && !settles) {
         SAY(builder->messages, SETTLES_WHAT, tree_node(builder->tree, member->node)->span, name);
     }
     for (NodeId option = tree_node(builder->tree, member->node)->c; option != 0; option = tree_node(builder->tree, option)->next) {

@@ -119,6 +119,8 @@ static Text advice(const Reader *reader, int kind) {
         case TOKEN_COLON: return block == NODE_FILLED || block == NODE_SEGMENT ? TEXT("Right would be: name = value.") : TEXT("");
         default: break;
     }
+    if (kind == TOKEN_NUMBER && block == NODE_CYCLE && text_ends(lexer_text(&reader->lexer, reader->before.token.span), TEXT(" in")))
+        return TEXT("After a bare number, 'in' is the inch; a stroke has its unit first: 320 mm in 1.4 s.");
     if (kind == TOKEN_NAME && reader->before.kind == TOKEN_NAME && parser_takes(reader, TOKEN_LBRACE)) return TEXT("A title stands in double quotes.");
     if (block == NODE_NONE && parser_is_empty(reader))
         return TEXT("An item begins with use, unit, prefix, kind, choice, form, cycle, source or requirement, or with the name of a form.");
