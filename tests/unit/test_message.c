@@ -85,9 +85,9 @@ Test(message, advice_without_its_arguments_is_left_out) {
     /* "there is no … called {0}", "Did you mean {1}?" */
     Message *with = SAY(said.messages, UNKNOWN_LAW, ((Span){1, 2}), TEXT("scrw"), TEXT("screw"));
     cr_assert(text_ends(with->advice, TEXT("screw?")));
-    Message *without = SAY(said.messages, UNKNOWN_LAW, ((Span){1, 2}), TEXT("scrw"), TEXT(""));
+    Message *without = SAY(said.messages, UNKNOWN_LAW, ((Span){2, 3}), TEXT("scrw"), TEXT(""));
     cr_assert_eq(without->advice.length, 0u);
-    Message *too_few = SAY(said.messages, UNKNOWN_LAW, ((Span){1, 2}), TEXT("scrw"));
+    Message *too_few = SAY(said.messages, UNKNOWN_LAW, ((Span){3, 4}), TEXT("scrw"));
     cr_assert_eq(too_few->advice.length, 0u);
     arena_close(said.arena);
 }
