@@ -123,7 +123,7 @@ static void say_needs(Judge *judge, StepId origin, const Step *step, Span span, 
         const Member *member = &form_of(judge->model, object->form)->members.at[slot];
         value = spell_operand(judge, raw, member->shown);
         if (object->slots[slot].stated != 0 && !object->law) {
-            span = object->slots[slot].stated_span;
+            span = tree_node(judge->model->tree, object->slots[slot].stated)->span;
             Text written = text_trim(source_text(judge->result->sources, tree_node(judge->model->tree, object->slots[slot].stated)->span));
             if (written.length > 0 && written.length < 40) value = written;
         }
@@ -176,7 +176,59 @@ static Text failed_path(Judge *judge, StepId origin) {
     if (step->owner != 0 && slot_of_step(judge, step->owner, origin, &slot)) {
         return object_slot_path(judge->program, judge->arena, step->owner, slot);
     }
-    return owner ? judge->program->objects.at[owner].path : TEXT("this");
+    return owner ? judge->program->objects.at[owner].path : source_text(judge->result->sources, step->span);
+}
+
+/* What a function was given that it has no value for. */
+static Text domain_words(const Step *step) {
+    if (step->kind == STEP_BINARY && step->aux == SIGNAL_POWER) return TEXT("it raises zero or a negative number to a power that it has not");
+    if (step->kind != STEP_UNARY) return TEXT("a function is given a number outside its domain");
+    switch ((SignalUnary)step->aux) {
+    case SIGNAL_SQRT: return TEXT("it takes the root of a negative number");
+    case SIGNAL_LN: return TEXT("it takes the logarithm of zero or a negative number");
+    case SIGNAL_ASIN:
+    case SIGNAL_ACOS: return TEXT("it takes the angle of a number outside -1 to 1");
+    default: return TEXT("a function is given a number outside its domain");
+    }
+}
+
+static Text number_words(const Step *step) {
+    switch ((StepKind)step->kind) {
+    case STEP_LAG: return TEXT("the time constant of ");
+    case STEP_AT: return TEXT("the instant of ");
+    case STEP_GUESS: return TEXT("the guess of ");
+    case STEP_CYCLE:
+    case STEP_CYCLE_TIME:
+    case STEP_CYCLE_INPUT: return TEXT("a time, stroke or input of the cycle behind ");
+    default: return (Text){0};
+    }
+}
+
+static Text seconds(Judge *judge, double time) {
+    return spell_value(judge->model->vocabulary, judge->arena, time, (Measure){.dimension = {{[DIMENSION_TIME] = 6}}}, 0, SPELL_DIGITS);
+}
+
+/* What a message about this failure says beyond its formula: {3} of its row. */
+static Text failure_details(Judge *judge, Failure failure, const Step *step) {
+    const Computed *a = &judge->evaluation->values[step->a], *b = &judge->evaluation->values[step->b];
+    Text parts[3] = {{0}};
+    if (failure == FAILURE_DOMAIN) return domain_words(step);
+    if (failure == FAILURE_SIGNAL) return number_words(step);
+    if (failure == FAILURE_INSTANT && a->state == COMPUTED_SIGNAL) return seconds(judge, signal_duration(a->signal));
+    bool pair = step->kind == STEP_BINARY || step->kind == STEP_COMPARE || step->kind == STEP_AND || step->kind == STEP_OR;
+    if (failure == FAILURE_PERIODS && pair && a->state == COMPUTED_SIGNAL && b->state == COMPUTED_SIGNAL) {
+        parts[0] = seconds(judge, signal_duration(a->signal));
+        parts[1] = seconds(judge, signal_duration(b->signal));
+        return text_fill(judge->arena, TEXT(": {0} and {1}"), parts, 2);
+    }
+    if (failure == FAILURE_TABLE && step->kind == STEP_LOOK_UP) {
+        const PlanTable *table = &judge->program->tables.at[step->b];
+        parts[0] = spell_step(judge, step->a, table->key, 0);
+        parts[1] = spell_step(judge, table->keys[0], table->key, 0);
+        parts[2] = spell_step(judge, table->keys[table->count - 1], table->key, 0);
+        return text_fill(judge->arena, TEXT(": {0}, where they go from {1} to {2}"), parts, 3);
+    }
+    return (Text){0};
 }
 
 Text why_without_value(Judge *judge, StepId asked) {
@@ -196,6 +248,12 @@ Text explain_failure(Judge *judge, StepId asked, bool *finding) {
     Text path = failed_path(judge, origin), sentence = why_without_value(judge, asked);
     if (words.message == MESSAGE_COUNT || origin == 0 || map_get(&judge->said, origin, 0)) return sentence;
     map_set(&judge->said, origin, 1);
+    if (failure == FAILURE_PIECES && step->kind == STEP_CYCLE) { /* whoever asks: it is the cycle that is too long */
+        const PlanCycle *cycle = &judge->program->cycles.at[step->a];
+        Text name = model_name(judge->model, cycle->name);
+        SAY(judge->messages, TOO_MANY_PIECES, tree_node(judge->model->tree, cycle->node)->span, (Text){0}, text_fill(judge->arena, TEXT("the cycle {0}"), &name, 1), (Text){0});
+        return sentence;
+    }
     Text formula = source_text(judge->result->sources, step->span);
     bool named = in_named_file(judge, step->span);
     Span span = named ? step->span : owner ? place_of_object(judge, owner) : step->span;
@@ -205,8 +263,9 @@ Text explain_failure(Judge *judge, StepId asked, bool *finding) {
     }
     Text place = named ? (Text){0} : message_place(judge->messages, step->span.start);
     Text where = named ? (Text){0} : text_fill(judge->arena, TEXT(" ({0})"), &place, 1);
-    const Text arguments[3] = {path, formula, where};
-    message_add(judge->messages, words.message, span, arguments, 3);
+    Text whose = owner ? text_fill(judge->arena, TEXT("{0}: "), &path, 1) : (Text){0};
+    const Text arguments[4] = {whose, formula, where, failure_details(judge, failure, step)};
+    message_add(judge->messages, words.message, span, arguments, 4);
     return sentence;
 }
 
