@@ -8,7 +8,7 @@
 
 #include "verdict/judge.h"
 
-enum { CORNER_PASS_LIMIT = 12, INSIDE_SAMPLES = 9, INSIDE_PASSES = 24, EATER_LIMIT = 8, TURNING_LIMIT = 3, TURNING_PASSES = 5 };
+enum { CORNER_PASS_LIMIT = 12, INSIDE_SAMPLES = 9, INSIDE_PASSES = 20, EATER_LIMIT = 8, TURNING_LIMIT = 3, TURNING_PASSES = 5 };
 
 /* Turning points are looked for where the worst case leaves less than this of the limit. */
 static const double turning_band = 0.25;
@@ -33,6 +33,9 @@ typedef struct Search {
     double *values;   /* by constant */
     Outcome worst;    /* of the whole condition */
     double *best;     /* by input: where the worst was found */
+    double *slopes_at; /* by input: where slope_there was found, for this leaf; 0: nowhere yet */
+    uint32_t slopes_of;
+    uint32_t nominal_of; /* the leaf whose slopes at the nominal values are in `slope` */
 } Search;
 
 /* ---- the part of the program that matters ------------------------------------------------------------------------ */
@@ -99,16 +102,23 @@ static void find_inputs(Search *search) {
                                                   .low = constant->low, .high = constant->high, .worst = constant->nominal};
     }
     search->best = ARENA_ARRAY(search->scratch, double, search->count);
+    search->slopes_at = ARENA_ARRAY(search->scratch, double, search->count);
     for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].nominal;
 }
 
 /* ---- trying ------------------------------------------------------------------------------------------------------ */
 
-/* Outcome of a condition with the inputs where `worst` puts them. */
+/* Outcome of a condition with the inputs where `worst` puts them. Where they have not moved since the last try, the values
+ * are still there. */
 static Outcome try_out(Search *search, uint32_t condition) {
     Judge *judge = search->judge;
-    for (uint32_t i = 0; i < search->count; i++) search->values[search->inputs[i].constant] = search->inputs[i].worst;
-    variation_run(judge->variation, search->values);
+    bool moved = false;
+    for (uint32_t i = 0; i < search->count; i++) {
+        double *value = &search->values[search->inputs[i].constant];
+        moved = moved || *value != search->inputs[i].worst;
+        *value = search->inputs[i].worst;
+    }
+    if (moved) variation_run(judge->variation, search->values);
     Evaluation *before = judge->evaluation;
     judge->evaluation = judge->variation->now;
     Outcome outcome = judge_condition(judge, condition);
@@ -133,6 +143,12 @@ static void find_slopes(Search *search, const Outcome *outcome, const Evaluation
     const Condition *leaf = &judge->program->conditions.at[outcome->leaf];
     bool less = leaf->compare == SIGNAL_LESS || leaf->compare == SIGNAL_AT_MOST;
     StepId x = less ? leaf->right : leaf->left, y = less ? leaf->left : leaf->right;
+    bool known = search->slopes_of == outcome->leaf;
+    for (uint32_t i = 0; i < search->count && known; i++) known = search->slopes_at[i] == search->inputs[i].worst;
+    if (known) return;
+    search->slopes_of = outcome->leaf;
+    if (at_nominal) search->nominal_of = outcome->leaf;
+    for (uint32_t i = 0; i < search->count; i++) search->slopes_at[i] = search->inputs[i].worst;
     for (uint32_t i = 0; i < search->count; i++) {
         Input *input = &search->inputs[i];
         gradient_run(judge->gradient, search->scratch, evaluation, search->cone, search->cone_count, input->step, 1);
@@ -177,6 +193,11 @@ static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *
     static const double golden = 0.6180339887498949;
     double width = input->high - input->low, lowest = INFINITY, at = input->worst, values[INSIDE_SAMPLES];
     int lowest_index = 0;
+    Outcome here = try_out(search, part);
+    bool flat = true; /* most inputs whose slope is nought have no part in it at all */
+    for (int k = 0; k < 4 && flat; k++) flat = score_at(search, part, whole, input, input->low + width * k / 3) == score(&here);
+    input->worst = at;
+    if (flat) return;
     for (int k = 0; k < INSIDE_SAMPLES; k++) {
         double value = input->low + width * k / (INSIDE_SAMPLES - 1);
         values[k] = score_at(search, part, whole, input, value);
@@ -380,6 +401,11 @@ static void name_eaters(Search *search, Finding *finding, const Outcome *nominal
 
 static void take_worst(Search *search, Finding *finding, uint32_t whole) {
     Judge *judge = search->judge;
+    if (search->worst.leaf != 0 && search->nominal_of != search->worst.leaf) { /* another part was looked at last */
+        for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->inputs[i].nominal;
+        Outcome nominal = try_out(search, search->worst.leaf);
+        if (nominal.leaf != 0) find_slopes(search, &nominal, judge->variation->now, true);
+    }
     for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->best[i];
     judge->silent = false;
     Outcome worst = try_out(search, whole);
