@@ -1,6 +1,7 @@
 #include "compute/evaluate.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "compute/motion.h"
@@ -450,6 +451,132 @@ Reach evaluation_reach(Evaluation *evaluation, StepId step, ReachFollow *only) {
     reach_one(&search, step);
     for (uint32_t i = 0; i < search.count; i++) reach_operands(&search, evaluation->reached[i]);
     return (Reach){evaluation->reached, search.count};
+}
+
+/* ---- what uses what ---------------------------------------------------------------------------------------------- */
+
+typedef void EachOperand(void *context, StepId user, unsigned operand, StepId step);
+
+/* Every step that `id` names, also in the lists of cycles and tables. */
+static void each_operand(const Program *program, StepId id, EachOperand *visit, void *context) {
+    const Step *step = &program->steps.at[id];
+    unsigned operands = step_operands((StepKind)step->kind);
+    if (operands > 0) visit(context, id, 0, step->a);
+    if (operands > 1) visit(context, id, 1, step->b);
+    if (operands > 2) visit(context, id, 2, step->c);
+    if (step->kind == STEP_LOOK_UP) {
+        const PlanTable *table = &program->tables.at[step->b];
+        for (uint32_t i = 0; i < table->count; i++) visit(context, id, 0, table->values[i]);
+    }
+    if (step->kind != STEP_CYCLE && step->kind != STEP_CYCLE_TIME && step->kind != STEP_CYCLE_INPUT) return;
+    const PlanInput *input = step->kind == STEP_CYCLE_INPUT ? &program->inputs.at[step->b] : NULL;
+    const PlanCycle *cycle = &program->cycles.at[input ? input->cycle : step->a];
+    for (uint32_t i = 0; cycle->profile == NULL && i < cycle->segments.count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        visit(context, id, 0, segment->length);
+        visit(context, id, 0, segment->displacement);
+        if (step->kind == STEP_CYCLE) visit(context, id, 0, segment->shape[step->aux]);
+        if (input) visit(context, id, 0, input->steps[i]);
+    }
+}
+
+bool use_can_differ(const Evaluation *evaluation, StepId user, unsigned operand, StepId step) {
+    const Step *using = &evaluation->program->steps.at[user];
+    if (!evaluation->bounded[step]) return false;
+    if (using->kind != STEP_CHOOSE || operand == 0 || evaluation->bounded[using->a]) return true;
+    const Computed *condition = &evaluation->values[using->a];
+    return condition->state != COMPUTED_NUMBER || operand == (condition->number != 0 ? 1u : 2u);
+}
+
+typedef struct Wanting {
+    const Evaluation *evaluation;
+    uint8_t *wanted;
+    StepId *stack;
+    uint32_t count;
+} Wanting;
+
+static void want(void *context, StepId user, unsigned operand, StepId step) {
+    Wanting *wanting = context;
+    if (step == 0 || wanting->wanted[step] || !use_can_differ(wanting->evaluation, user, operand, step)) return;
+    wanting->wanted[step] = 1;
+    wanting->stack[wanting->count++] = step;
+}
+
+static const uint8_t *find_wanted(Arena *arena, const Evaluation *evaluation, const StepId *roots, uint32_t root_count) {
+    uint32_t count = evaluation->program->steps.count;
+    Wanting wanting = {evaluation, arena_take(arena, count), ARENA_ARRAY(arena, StepId, count), 0};
+    for (uint32_t i = 0; i < root_count; i++) {
+        if (!wanting.wanted[roots[i]]) wanting.stack[wanting.count++] = roots[i];
+        wanting.wanted[roots[i]] = 1;
+    }
+    while (wanting.count > 0) each_operand(evaluation->program, wanting.stack[--wanting.count], want, &wanting);
+    return wanting.wanted;
+}
+
+typedef struct Filling {
+    const Evaluation *evaluation;
+    const uint8_t *wanted;
+    uint32_t *first;
+    StepId *list; /* NULL: counting */
+} Filling;
+
+static void fill_user(void *context, StepId user, unsigned operand, StepId step) {
+    Filling *filling = context;
+    if (step == 0 || !use_can_differ(filling->evaluation, user, operand, step)) return;
+    if (filling->list != NULL) filling->list[filling->first[step]] = user;
+    filling->first[step]++;
+}
+
+Users *users_open(Arena *arena, const Evaluation *evaluation, const StepId *roots, uint32_t root_count) {
+    const Program *program = evaluation->program;
+    uint32_t count = program->steps.count;
+    Filling filling = {evaluation, find_wanted(arena, evaluation, roots, root_count), ARENA_ARRAY(arena, uint32_t, count + 1), NULL};
+    for (int pass = 0; pass < 2; pass++) {
+        for (StepId id = 1; id < count; id++) {
+            if (evaluation->bounded[id] && filling.wanted[id]) each_operand(program, id, fill_user, &filling);
+        }
+        /* From counts to places; after filling, each place stands where the next one began. */
+        uint32_t sum = 0;
+        for (StepId id = 0; pass == 0 && id <= count; id++) {
+            uint32_t own = filling.first[id];
+            filling.first[id] = sum;
+            sum += own;
+        }
+        if (pass == 0) filling.list = ARENA_ARRAY(arena, StepId, sum);
+    }
+    for (StepId id = count; id > 0; id--) filling.first[id] = filling.first[id - 1];
+    filling.first[0] = 0;
+    Users *users = ARENA_NEW(arena, Users);
+    *users = (Users){program, filling.first, filling.list, ARENA_ARRAY(arena, uint32_t, count), 0};
+    return users;
+}
+
+static int by_step(const void *a, const void *b) {
+    StepId x = *(const StepId *)a, y = *(const StepId *)b;
+    return x < y ? -1 : x > y;
+}
+
+uint32_t users_all(Users *users, Arena *arena, StepId step, StepId **all) {
+    VECTOR(StepId) found = {0};
+    uint32_t search = ++users->searches;
+    users->seen[step] = search;
+    VECTOR_PUSH(arena, &found, step);
+    for (uint32_t i = 0; i < found.count; i++) {
+        StepId id = found.at[i];
+        const Step *own = &users->program->steps.at[id];
+        if (own->kind == STEP_SETTLE && users->seen[own->a] != search) {
+            users->seen[own->a] = search;
+            VECTOR_PUSH(arena, &found, own->a);
+        }
+        for (uint32_t k = users->first[id]; k < users->first[id + 1]; k++) {
+            if (users->seen[users->list[k]] == search) continue;
+            users->seen[users->list[k]] = search;
+            VECTOR_PUSH(arena, &found, users->list[k]);
+        }
+    }
+    qsort(found.at, found.count, sizeof *found.at, by_step);
+    *all = found.at;
+    return found.count;
 }
 
 static SignalVoid first_void(Signal signal) {

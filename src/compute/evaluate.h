@@ -71,6 +71,22 @@ void variation_run(Variation *variation, const double *inputs);
 /* Back to the base's values. */
 void variation_release(Variation *variation);
 
+/* For every step the steps that use it, among those that rest on bounds and that one of the roots rests on (of a switch that
+ * cannot differ, only the side that is taken); and all of these that rest on one step, rising, fixed points with their
+ * loops. */
+typedef struct Users {
+    const Program *program;
+    const uint32_t *first; /* by step: where its users begin in `list`; one more at the end */
+    const StepId *list;
+    uint32_t *seen;
+    uint32_t searches;
+} Users;
+Users *users_open(Arena *arena, const Evaluation *evaluation, const StepId *roots, uint32_t root_count);
+/* Whether a use can make a difference from corner to corner; operands count from 0. */
+bool use_can_differ(const Evaluation *evaluation, StepId user, unsigned operand, StepId step);
+/* In `arena`; `step` itself comes first. */
+uint32_t users_all(Users *users, Arena *arena, StepId step, StepId **all);
+
 /* Where a failure came from: the first step on which `step` rests that failed or has no value on part of the cycle. */
 StepId evaluation_origin(Evaluation *evaluation, StepId step, Failure *failure);
 /* Every step that a step rests on, itself included, in no particular order. `only` (may be NULL) says which of them to

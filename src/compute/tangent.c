@@ -627,6 +627,33 @@ Gradient *gradient_open(Arena *arena, const Program *program) {
     return g;
 }
 
+KeptGradient gradient_keep(const Gradient *g, Arena *arena) {
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < g->count; i++) count += g->depends[g->cone[i]];
+    StepId *steps = ARENA_ARRAY(arena, StepId, count);
+    Tangent *tangents = ARENA_ARRAY(arena, Tangent, count);
+    count = 0;
+    for (uint32_t i = 0; i < g->count; i++) {
+        StepId id = g->cone[i];
+        if (!g->depends[id]) continue;
+        steps[count] = id;
+        tangents[count++] = g->tangents[id];
+    }
+    return (KeptGradient){steps, tangents, count};
+}
+
+void gradient_load(Gradient *g, Arena *scratch, const Evaluation *evaluation, const KeptGradient *kept) {
+    gradient_release(g);
+    g->arena = scratch;
+    g->evaluation = evaluation;
+    g->cone = kept->steps;
+    g->count = kept->count;
+    for (uint32_t i = 0; i < kept->count; i++) {
+        g->depends[kept->steps[i]] = true;
+        g->tangents[kept->steps[i]] = kept->tangents[i];
+    }
+}
+
 void gradient_release(Gradient *g) {
     for (uint32_t i = 0; i < g->count; i++) g->depends[g->cone[i]] = false;
     g->cone = NULL;

@@ -40,6 +40,14 @@ Gradient *gradient_open(Arena *arena, const Program *program);
  * `cone` and `scratch` must live until the next run or gradient_release. */
 void gradient_run(Gradient *gradient, Arena *scratch, const Evaluation *evaluation, const StepId *cone, uint32_t count, StepId input,
                   double scale);
+/* The latest run's tangents, kept in `arena` (its signals must live as long), and back again as if it had just been run. */
+typedef struct KeptGradient {
+    const StepId *steps; /* rising */
+    const Tangent *tangents;
+    uint32_t count;
+} KeptGradient;
+KeptGradient gradient_keep(const Gradient *gradient, Arena *arena);
+void gradient_load(Gradient *gradient, Arena *scratch, const Evaluation *evaluation, const KeptGradient *kept);
 /* Forgets the latest run, before its cone or scratch arena goes. */
 void gradient_release(Gradient *gradient);
 /* The derivative of a step's number (0 when it does not rest on the input, or is a signal). */

@@ -23,6 +23,8 @@ typedef struct Judge {
     Variation *variation; /* for corners; NULL until one is looked for */
     Gradient *gradient;
     double *inputs;    /* by constant, for corners */
+    Users *users;
+    KeptGradient *kept; /* by constant: gradients at the nominal values, as they are asked for */
 } Judge;
 
 /* What came of one condition. */
@@ -80,6 +82,9 @@ void trace_sources(Judge *judge);
 void trace_requirement(Judge *judge, Finding *finding, NodeId requirement);
 /* The first line of a declaration, up to its brace. */
 Span place_of_item(Judge *judge, const Node *node);
+
+/* quote.c: whether the prose still says what is so. After everything else is judged. */
+void judge_quotes(Judge *judge);
 
 /* The whole stage. */
 Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, Text today);

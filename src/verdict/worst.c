@@ -47,20 +47,11 @@ static int by_number(const void *a, const void *b) {
 
 typedef VECTOR(StepId) StepVector;
 
-/* Follows what can differ from corner to corner; of a switch that cannot, only the side that is taken. */
-static bool can_differ(const Evaluation *evaluation, StepId user, unsigned operand, StepId step) {
-    const Step *using = &evaluation->program->steps.at[user];
-    if (!evaluation->bounded[step]) return false;
-    if (using->kind != STEP_CHOOSE || operand == 0 || evaluation->bounded[using->a]) return true;
-    const Computed *condition = &evaluation->values[using->a];
-    return condition->state != COMPUTED_NUMBER || operand == (condition->number != 0 ? 1u : 2u);
-}
-
 static void gather_cone(Search *search, StepVector *steps, uint32_t index) {
     const Condition *condition = &search->judge->program->conditions.at[index];
     for (uint32_t i = 0; i < condition->child_count; i++) gather_cone(search, steps, condition->children[i]);
     if (condition->truth == 0) return;
-    Reach reach = evaluation_reach(search->judge->evaluation, condition->truth, can_differ);
+    Reach reach = evaluation_reach(search->judge->evaluation, condition->truth, use_can_differ);
     for (uint32_t i = 0; i < reach.count; i++) VECTOR_PUSH(search->scratch, steps, reach.steps[i]);
 }
 
@@ -136,6 +127,18 @@ static Outcome try_whole(Search *search, uint32_t whole) {
     return outcome;
 }
 
+/* The gradient at the nominal values serves every condition that the input has a part in, and is found once. */
+static void take_nominal(Judge *judge, Arena *scratch, const Input *input) {
+    KeptGradient *kept = &judge->kept[input->constant];
+    if (kept->count == 0) {
+        StepId *all;
+        uint32_t count = users_all(judge->users, judge->result->arena, input->step, &all);
+        gradient_run(judge->gradient, judge->result->arena, judge->variation->base, all, count, input->step, 1);
+        *kept = gradient_keep(judge->gradient, judge->result->arena);
+    }
+    gradient_load(judge->gradient, scratch, judge->variation->base, kept);
+}
+
 /* Slope of the margin of the comparison that decided, for each input, at the values of the latest try (or the nominal ones).
  * In SI, per SI unit of the input. */
 static void find_slopes(Search *search, const Outcome *outcome, const Evaluation *evaluation, bool at_nominal) {
@@ -151,7 +154,8 @@ static void find_slopes(Search *search, const Outcome *outcome, const Evaluation
     for (uint32_t i = 0; i < search->count; i++) search->slopes_at[i] = search->inputs[i].worst;
     for (uint32_t i = 0; i < search->count; i++) {
         Input *input = &search->inputs[i];
-        gradient_run(judge->gradient, search->scratch, evaluation, search->cone, search->cone_count, input->step, 1);
+        if (at_nominal) take_nominal(judge, search->scratch, input);
+        else gradient_run(judge->gradient, search->scratch, evaluation, search->cone, search->cone_count, input->step, 1);
         double slope = gradient_at(judge->gradient, x, y, outcome->room, outcome->tight);
         if (!isfinite(slope)) slope = 0;
         if (at_nominal) input->slope = slope;
@@ -427,6 +431,17 @@ static void take_worst(Search *search, Finding *finding, uint32_t whole) {
     if (finding->verdict == VERDICT_MET && worst.state != OUTCOME_HOLDS && worst.state != OUTCOME_UNKNOWN) finding->verdict = VERDICT_AT_RISK;
 }
 
+/* What all conditions together rest on. */
+static Users *open_users(Judge *judge) {
+    const Program *program = judge->program;
+    StepId *roots = ARENA_ARRAY(judge->arena, StepId, program->conditions.count);
+    uint32_t count = 0;
+    for (uint32_t i = 1; i < program->conditions.count; i++) {
+        if (program->conditions.at[i].truth != 0) roots[count++] = program->conditions.at[i].truth;
+    }
+    return users_open(judge->arena, judge->evaluation, roots, count);
+}
+
 void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outcome *nominal) {
     finding->worst_share = NAN;
     if (nominal->state != OUTCOME_HOLDS && nominal->state != OUTCOME_FAILS) return;
@@ -439,6 +454,8 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
             judge->variation = variation_open(judge->arena, judge->evaluation);
             judge->gradient = gradient_open(judge->arena, judge->program);
             judge->inputs = ARENA_ARRAY(judge->arena, double, constants);
+            judge->users = open_users(judge);
+            judge->kept = ARENA_ARRAY(judge->arena, KeptGradient, constants);
             for (uint32_t i = 0; i < constants; i++) judge->inputs[i] = judge->program->constants.at[i].nominal;
         }
         search.values = judge->inputs;
