@@ -315,7 +315,9 @@ class Axis:
                 + self.inductance * self.torque_rate(segment, t) / (self.constant * self.flux))
 
     def power(self, segment, t):
-        return self.voltage(segment, t) * self.current(segment, t) + self.warm_resistance * self.ripple ** 2
+        # what the inductance takes it gives back within the cycle, and is left out
+        return ((self.warm_resistance + self.lead_resistance) * self.current(segment, t) ** 2 + self.torque(segment, t) * segment.motion(t)[0]
+                + self.warm_resistance * self.ripple ** 2)
 
     def taken(self, segment, t):
         p = self.power(segment, t)
