@@ -51,13 +51,19 @@ static void cover(Judge *judge, Concession *concession, NodeId path, bool in_for
         return;
     }
     VECTOR_PUSH(judge->arena, &concession->covers, id);
-    bool wanted = finding->verdict == VERDICT_NOT_MET || finding->verdict == VERDICT_AT_RISK;
+    VECTOR_PUSH(judge->arena, &concession->cover_spans, node_of(judge, path)->span);
     finding->concession = concession->id;
-    if (!wanted && finding->verdict != VERDICT_CONCEDED) {
+    finding->conceding = in_force;
+}
+
+/* Whether a concession is needed shows when all is judged and refined. */
+static void say_needless(Judge *judge, Concession *concession) {
+    for (uint32_t i = 0; i < concession->covers.count; i++) {
+        const Finding *finding = finding_by_id(judge, concession->covers.at[i]);
+        bool needed = finding == NULL || finding->verdict == VERDICT_NOT_MET || finding->verdict == VERDICT_AT_RISK || finding->verdict == VERDICT_CONCEDED;
+        if (needed) continue;
         concession->needless = true;
-        SAY(judge->messages, CONCESSION_NEEDLESS, node_of(judge, path)->span, concession->id, id, verdict_word(finding->verdict));
-    } else if (in_force) {
-        finding->verdict = VERDICT_CONCEDED;
+        SAY(judge->messages, CONCESSION_NEEDLESS, concession->cover_spans.at[i], concession->id, finding->id, verdict_word(finding->verdict));
     }
 }
 
@@ -82,7 +88,7 @@ static void take_concession(Judge *judge, NodeId item, uint32_t today) {
     VECTOR_PUSH(judge->arena, &judge->result->concessions, concession);
 }
 
-void apply_concessions(Judge *judge, Text today) {
+static void read_concessions(Judge *judge, Text today) {
     const Loaded *loaded = judge->model->loaded;
     uint32_t date = 0;
     for (uint32_t f = 0; f < loaded->files.count; f++) {
@@ -121,26 +127,25 @@ static bool leads_back(Judge *judge, const Finding *start) {
     return false;
 }
 
+/* Its own children first, then what is conceded of it, then its parent. */
 static void refine(Judge *judge, Finding *child, uint8_t *done) {
     uint32_t index = (uint32_t)(child - judge->result->findings.at);
     if (done[index]) return;
     done[index] = 1;
-    for (uint32_t i = 0; i < judge->result->findings.count; i++) { /* its own children first */
+    for (uint32_t i = 0; i < judge->result->findings.count && map_get(&judge->refined, symbol_of(judge->model->symbols, child->id), 0); i++) {
         Finding *other = &judge->result->findings.at[i];
         if (other->refines.length > 0 && text_equal(other->refines, child->id)) refine(judge, other, done);
     }
+    if (child->conceding && (child->verdict == VERDICT_NOT_MET || child->verdict == VERDICT_AT_RISK)) child->verdict = VERDICT_CONCEDED;
     Finding *parent = child->refines.length > 0 ? finding_by_id(judge, child->refines) : NULL;
     if (parent != NULL) take_over(judge, parent, child);
 }
 
-void apply_refinement(Judge *judge) {
-    uint8_t *done = arena_take(judge->arena, judge->result->findings.count + 1);
-    bool any = false;
+static void check_refinements(Judge *judge) {
     for (uint32_t i = 0; i < judge->result->findings.count; i++) {
         Finding *finding = &judge->result->findings.at[i];
         if (finding->refines.length == 0) continue;
-        any = true;
-        Finding *parent = finding_by_id(judge, finding->refines);
+        const Finding *parent = finding_by_id(judge, finding->refines);
         if (parent == NULL || parent->kind != FINDING_REQUIREMENT) {
             SAY(judge->messages, REFINES_WHAT, finding->refines_span, finding->refines);
             finding->refines = (Text){0};
@@ -149,7 +154,15 @@ void apply_refinement(Judge *judge) {
             finding->refines = (Text){0};
         }
     }
-    for (uint32_t i = 0; any && i < judge->result->findings.count; i++) {
-        if (judge->result->findings.at[i].refines.length > 0) refine(judge, &judge->result->findings.at[i], done);
+}
+
+void concede_and_refine(Judge *judge, Text today) {
+    uint8_t *done = arena_take(judge->arena, judge->result->findings.count + 1);
+    read_concessions(judge, today);
+    check_refinements(judge);
+    for (uint32_t i = 0; i < judge->result->findings.count; i++) {
+        Finding *finding = &judge->result->findings.at[i];
+        if (finding->refines.length > 0 || finding->conceding) refine(judge, finding, done);
     }
+    for (uint32_t i = 0; i < judge->result->concessions.count; i++) say_needless(judge, &judge->result->concessions.at[i]);
 }

@@ -212,8 +212,7 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
         if (program->judged.at[i].kind == JUDGED_CAUTION) judge_caution(&judge, &program->judged.at[i]);
         else judge_one(&judge, &program->judged.at[i]);
     }
-    apply_concessions(&judge, today);
-    apply_refinement(&judge);
+    concede_and_refine(&judge, today);
     count_verdicts(judge.result);
     report_gaps(&judge);
     collect_values(&judge);

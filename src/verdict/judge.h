@@ -74,8 +74,7 @@ Text spell_operand(Judge *judge, Operand operand, UnitId unit);
 Text spell_step(Judge *judge, StepId step, Measure measure, UnitId unit);
 
 /* concede.c: after everything is judged. `today` as 2027-03-31; empty: ask the world. */
-void apply_concessions(Judge *judge, Text today);
-void apply_refinement(Judge *judge);
+void concede_and_refine(Judge *judge, Text today);
 
 /* trace.c: sources, clauses, requirements, methods and evidence. */
 void trace_sources(Judge *judge);

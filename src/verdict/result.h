@@ -79,6 +79,7 @@ typedef struct Finding {
     Span refines_span;
     TextVector refined_by; /* ids of those that refine this one */
     Text concession; /* the concession that names it, also one that has lapsed or is needless; or empty */
+    bool conceding;  /* … which is complete and has not lapsed */
     Text unsourced; /* why it has no source; else empty */
     Text method;    /* analysis, inspection, demonstration, test; empty for rules */
     Text evidence;  /* path of the file, or empty */
@@ -121,6 +122,7 @@ typedef struct Clause {
 typedef struct Concession {
     Text id, text, by, because, until;
     TextVector covers; /* ids of requirements and rules */
+    SpanVector cover_spans;
     bool lapsed, needless;
     Span span;
 } Concession;
