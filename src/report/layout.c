@@ -55,12 +55,23 @@ Text layout_cut(Arena *arena, Text text, uint32_t columns) {
     return text_built(&out);
 }
 
+static bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+/* The end of the first word; a number takes its unit with it. */
+static size_t word_end(Text text) {
+    size_t end = 0, next;
+    while (end < text.length && text.at[end] != ' ') end++;
+    bool number = end > 0 && is_digit(text.at[end - 1]) && end + 1 < text.length && text.at[end + 1] != ' ';
+    if (!number || is_digit(text.at[end + 1]) || text.at[end + 1] == '(') return end;
+    for (next = end + 1; next < text.length && text.at[next] != ' ';) next++;
+    return next;
+}
+
 void layout_wrap(TextBuilder *out, Text text, uint32_t at, uint32_t indent, uint32_t width) {
     Text rest = text_trim(clean_line(out->arena, text));
     bool fresh = true; /* no word on this line yet */
     while (rest.length > 0) {
-        size_t end = 0;
-        while (end < rest.length && rest.at[end] != ' ') end++;
+        size_t end = word_end(rest);
         Text word = text_slice(rest, 0, end);
         uint32_t wide = utf8_columns(word);
         if (at + (fresh ? 0u : 1u) + wide > width && !(fresh && at <= indent)) {

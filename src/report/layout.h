@@ -13,7 +13,7 @@ void layout_right(TextBuilder *out, Text text, uint32_t columns);
 /* At most `columns` wide: what does not fit is replaced by one ellipsis, after a whole word when that
  * costs no more than eight bytes. */
 Text layout_cut(Arena *arena, Text text, uint32_t columns);
-/* Words of `text` from column `at` on (columns already filled on this line); further lines begin at column `indent`, and
+/* Words of `text` from column `at` on (columns already filled on this line), a number with its unit as one word; further lines begin at column `indent`, and
  * none is wider than `width`, unless a single word would stand alone on it. Ends the line. An empty text only ends it. */
 void layout_wrap(TextBuilder *out, Text text, uint32_t at, uint32_t indent, uint32_t width);
 /* A line of `text`, underlined all along with `c` (a heading). */

@@ -130,13 +130,20 @@ static void add_title_block(Page *page) {
     add_fact(page, "Rules and agreements", tally_of(page, false));
     add_fact(page, "Recommendations", advice_of(page));
     if (closest != NULL) {
-        markup_add(page, "<div><dt>Smallest margin</dt><dd>");
-        markup_text(page, wording_margin(page->arena, closest));
+        markup_add(page, result->bounded > 0 ? "<div><dt>Smallest worst margin</dt><dd>" : "<div><dt>Smallest margin</dt><dd>");
+        markup_text(page, closest->bounded_inputs > 0 ? wording_worst_margin(page->arena, closest) : wording_margin(page->arena, closest));
         markup_add(page, ", ");
         markup_link(page, closest->anchor, closest->id);
         markup_add(page, "</dd></div>\n");
     }
     add_fact(page, "Clauses", clauses_of(page));
+    if (result->concessions.count > 0) {
+        markup_add(page, "<div><dt>Concessions</dt><dd><a href=\"#part:concessions\">");
+        text_add_count(page->out, result->concessions.count);
+        markup_add(page, ", judged on ");
+        markup_text(page, result->judged_on);
+        markup_add(page, "</a></dd></div>\n");
+    }
     if (result->cautions.count > 0) {
         markup_add(page, "<div><dt>Cautions</dt><dd><a href=\"#part:cautions\">");
         markup_text(page, wording_count(page->arena, result->cautions.count, "applies", "apply"));
@@ -174,6 +181,8 @@ static void add_contents(Page *page, const HeadingVector *headings) {
         markup_add(page, "</li>\n");
     }
     add_content_link(page, true, "trace", "Clauses and requirements");
+    add_content_link(page, result->bounded > 0, "margins", "What eats the margin");
+    add_content_link(page, result->concessions.count > 0, "concessions", "Concessions");
     add_content_link(page, true, "coverage", "What is not covered, and what is left out");
     add_content_link(page, page->outline->groups_list.count > 0, "rules", "Rules and agreements by thing");
     add_content_link(page, page->outline->elsewhere.count > 0, "libraries", "Values from libraries");
@@ -206,6 +215,8 @@ Text report_html(Arena *arena, const Result *result) {
     add_contents(&page, &headings);
     text_add(&out, text_built(&documents));
     page_matrix(&page);
+    page_margins(&page);
+    page_concessions(&page);
     page_coverage(&page);
     page_rules(&page);
     page_libraries(&page);

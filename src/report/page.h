@@ -17,6 +17,8 @@ void page_origin(Page *page, const Value *value);
 /* Parts behind and before the documents; each sets its own heading. */
 void page_attention(Page *page);
 void page_matrix(Page *page);
+void page_margins(Page *page);
+void page_concessions(Page *page);
 void page_coverage(Page *page);
 void page_rules(Page *page);
 void page_libraries(Page *page);

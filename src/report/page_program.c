@@ -27,7 +27,7 @@ static void add_shown(Page *page, const Value *value) {
 }
 
 void page_case(Page *page, const Finding *finding) {
-    TextVector told = wording_case(page->arena, finding);
+    TextVector told = wording_case(page->arena, page->outline->result, finding);
     for (uint32_t i = 0; i < told.count; i++) markup_element(page, "p", told.at[i]);
 }
 

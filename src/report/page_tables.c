@@ -2,6 +2,9 @@
 #include "report/page.h"
 #include "report/wording.h"
 
+/* The worst margin has a column as soon as anything has bounds. */
+static bool has_worst(const Page *page) { return page->outline->result->bounded > 0; }
+
 static void open_part(Page *page, const char *id, const char *title) {
     markup_add(page, "<section class=\"part\" aria-labelledby=\"part:");
     markup_add(page, id);
@@ -30,16 +33,36 @@ static void add_cell(Page *page, const char *label, Text text) {
     markup_add(page, "</td>");
 }
 
+/* The share of the limit, and the quantity beneath it. */
+static void add_margin(Page *page, const char *label, Text share, Text absolute) {
+    if (share.length == 0) {
+        add_cell(page, label, absolute);
+        return;
+    }
+    open_cell(page, label);
+    markup_text(page, share);
+    if (!text_equal(share, absolute)) markup_element(page, "span class=\"title\"", absolute);
+    markup_add(page, "</td>");
+}
+
+static void add_margins(Page *page, const Finding *finding) {
+    add_margin(page, "Margin", finding->margin, finding->margin_absolute);
+    if (has_worst(page)) add_margin(page, "Worst margin", finding->worst_margin, finding->worst_margin_absolute);
+}
+
 /* ---- findings in a table: trouble first of all, and the rules ---- */
 
 static void open_findings(Page *page, const char *column, bool sources) {
-    markup_add(page, sources ? "<colgroup><col class=\"c12\"><col class=\"c34\"><col class=\"c12\"><col class=\"c14\">"
-                               "<col class=\"c12\"><col></colgroup>\n"
-                             : "<colgroup><col class=\"c12\"><col class=\"c46\"><col class=\"c12\"><col class=\"c14\">"
-                               "<col></colgroup>\n");
+    bool worst = has_worst(page);
+    markup_add(page, "<colgroup><col class=\"c12\"><col class=\"");
+    markup_add(page, sources ? (worst ? "c28" : "c34") : (worst ? "c34" : "c46"));
+    markup_add(page, "\"><col class=\"c12\"><col class=\"c14\">");
+    markup_add(page, worst ? "<col class=\"c12\">" : "");
+    markup_add(page, sources ? "<col class=\"c12\"><col></colgroup>\n" : "<col></colgroup>\n");
     markup_add(page, "<thead><tr><th scope=\"col\">Verdict</th><th scope=\"col\">");
     markup_add(page, column);
     markup_add(page, "</th><th scope=\"col\">Found</th><th scope=\"col\">Limit</th><th scope=\"col\">Margin</th>");
+    if (worst) markup_add(page, "<th scope=\"col\">Worst margin</th>");
     if (sources) markup_add(page, "<th scope=\"col\">Whose rule</th>");
     markup_add(page, "</tr></thead>\n<tbody>\n");
 }
@@ -75,7 +98,7 @@ static void add_finding_row(Page *page, const Finding *finding, Text of, bool ho
         add_cell(page, "Found", (Text){0});
     }
     add_cell(page, "Limit", finding->limit);
-    add_cell(page, "Margin", wording_margin(page->arena, finding));
+    add_margins(page, finding);
     if (sources) add_cell(page, "Whose rule", finding->cites);
     markup_add(page, "</tr>\n");
 }
@@ -128,6 +151,13 @@ void page_rules(Page *page) {
 
 /* ---- clauses and requirements ---- */
 
+static void add_refinement(Page *page, const Finding *finding) {
+    if (finding->refined_by.count == 0) return;
+    markup_add(page, "<span class=\"title\">Refined by ");
+    markup_names(page, &finding->refined_by);
+    markup_add(page, "</span>");
+}
+
 /* Everything of a requirement behind its clause's cell; `finding` may be NULL for an id that nothing has. */
 static void add_traced(Page *page, Text id, const Finding *finding) {
     markup_add(page, "<td data-label=\"Requirement\"");
@@ -135,7 +165,8 @@ static void add_traced(Page *page, Text id, const Finding *finding) {
     markup_add(page, ">");
     markup_name(page, id);
     if (finding == NULL) {
-        markup_add(page, "</td><td class=\"empty\"></td><td class=\"empty\"></td><td class=\"empty\"></td>");
+        markup_add(page, "</td>");
+        for (int i = has_worst(page) ? 0 : 1; i < 5; i++) markup_add(page, "<td class=\"empty\"></td>");
         return;
     }
     markup_element(page, "span class=\"title\"", finding->text);
@@ -144,17 +175,13 @@ static void add_traced(Page *page, Text id, const Finding *finding) {
         markup_text(page, finding->because);
         markup_add(page, "</span>");
     }
+    add_refinement(page, finding);
     markup_add(page, "</td><td data-label=\"Verdict\">");
     markup_verdict(page, finding);
     markup_element(page, "span class=\"title\"", wording_figures(page->arena, finding));
-    Text margin = wording_margin(page->arena, finding);
-    if (margin.length > 0) {
-        markup_add(page, "<span class=\"title\">margin ");
-        markup_text(page, margin);
-        markup_add(page, "</span>");
-    }
-    markup_add(page, finding->decides.count + finding->parts.count > 0 ? "</td><td data-label=\"Decided by\">"
-                                                                         : "</td><td class=\"empty\">");
+    markup_add(page, "</td>");
+    add_margins(page, finding);
+    markup_add(page, finding->decides.count + finding->parts.count > 0 ? "<td data-label=\"Decided by\">" : "<td class=\"empty\">");
     markup_names(page, &finding->decides);
     if (finding->parts.count > 0) {
         markup_add(page, "<span class=\"title\">in ");
@@ -165,6 +192,8 @@ static void add_traced(Page *page, Text id, const Finding *finding) {
                                                                              : "</td><td class=\"empty\">");
     markup_text(page, finding->method);
     markup_element(page, "span class=\"title\"", finding->evidence);
+    markup_element(page, "span class=\"title\"", finding->reading);
+    markup_element(page, "span class=\"title digest\"", finding->digest);
     markup_add(page, "</td>");
 }
 
@@ -198,7 +227,7 @@ static void add_clause(Page *page, const Clause *clause) {
         markup_add(page, "</tr>\n");
     }
     if (clause->requirements.count == 0) {
-        markup_add(page, "<td colspan=\"4\">");
+        markup_add(page, has_worst(page) ? "<td colspan=\"6\">" : "<td colspan=\"5\">");
         if (clause->left_out.length > 0) {
             markup_add(page, "Left out: ");
             markup_text(page, clause->left_out);
@@ -216,10 +245,16 @@ static void add_unsourced(Page *page) {
         const Finding *finding = &findings->at[i];
         if (finding->kind != FINDING_REQUIREMENT || finding->clauses.count > 0) continue;
         markup_add(page, outline_unsourced(finding) ? "<tbody class=\"gap\"><tr>" : "<tbody><tr>");
-        markup_add(page, "<th scope=\"row\">No clause<span class=\"title\">");
-        if (finding->unsourced.length > 0) markup_text(page, finding->unsourced);
-        else markup_add(page, "and no reason given");
-        markup_add(page, "</span></th>");
+        if (finding->refines.length > 0) {
+            markup_add(page, "<th scope=\"row\">Part of ");
+            markup_name(page, finding->refines);
+            markup_add(page, "</th>");
+        } else {
+            markup_add(page, "<th scope=\"row\">No clause<span class=\"title\">");
+            if (finding->unsourced.length > 0) markup_text(page, finding->unsourced);
+            else markup_add(page, "and no reason given");
+            markup_add(page, "</span></th>");
+        }
         add_traced(page, finding->id, finding);
         markup_add(page, "</tr></tbody>\n");
     }
@@ -238,9 +273,14 @@ void page_matrix(Page *page) {
         markup_add(page, ": ");
         markup_text(page, clause->source_title);
     }
-    markup_add(page, "</caption>\n<colgroup><col class=\"c22\"><col class=\"c24\"><col class=\"c20\"><col class=\"c22\">"
-                     "<col></colgroup>\n<thead><tr><th scope=\"col\">Clause</th><th scope=\"col\">Requirement</th>"
-                     "<th scope=\"col\">Verdict</th><th scope=\"col\">Decided by</th><th scope=\"col\">Method</th></tr></thead>\n");
+    markup_add(page, has_worst(page) ? "</caption>\n<colgroup><col class=\"c20\"><col class=\"c22\"><col class=\"c14\"><col class=\"c9\">"
+                                       "<col class=\"c9\"><col class=\"c14\"><col></colgroup>\n"
+                                     : "</caption>\n<colgroup><col class=\"c20\"><col class=\"c22\"><col class=\"c14\"><col class=\"c12\">"
+                                       "<col class=\"c20\"><col></colgroup>\n");
+    markup_add(page, "<thead><tr><th scope=\"col\">Clause</th><th scope=\"col\">Requirement</th><th scope=\"col\">Verdict</th>"
+                     "<th scope=\"col\">Margin</th>");
+    markup_add(page, has_worst(page) ? "<th scope=\"col\">Worst margin</th>" : "");
+    markup_add(page, "<th scope=\"col\">Decided by</th><th scope=\"col\">Method</th></tr></thead>\n");
     for (uint32_t i = 0; i < result->clauses.count; i++) add_clause(page, &result->clauses.at[i]);
     add_unsourced(page);
     markup_add(page, "</table>\n");

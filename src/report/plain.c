@@ -4,7 +4,7 @@
 #include "report/report.h"
 #include "report/wording.h"
 
-void plain_finding(TextBuilder *out, const Finding *finding, Text name, uint32_t indent) {
+void plain_finding(TextBuilder *out, const Result *result, const Finding *finding, Text name, uint32_t indent) {
     Arena *arena = out->arena;
     TextBuilder line = text_builder(arena);
     Text figures = wording_figures(arena, finding), margin = wording_margin(arena, finding);
@@ -25,7 +25,7 @@ void plain_finding(TextBuilder *out, const Finding *finding, Text name, uint32_t
         text_add_repeat(out, ' ', indent + 4);
         layout_wrap(out, finding->text, indent + 4, indent + 4, PLAIN_WIDTH);
     }
-    TextVector told = wording_case(arena, finding);
+    TextVector told = wording_case(arena, result, finding);
     for (uint32_t i = 0; i < told.count; i++) {
         text_add_repeat(out, ' ', indent + 4);
         layout_wrap(out, told.at[i], indent + 4, indent + 6, PLAIN_WIDTH);
@@ -38,7 +38,7 @@ void plain_attention(TextBuilder *out, const Outline *outline) {
     text_add_string(out, "To be looked at first\n\n");
     for (uint32_t i = 0; i < first.count; i++) {
         const Finding *finding = &outline->result->findings.at[first.at[i]];
-        plain_finding(out, finding, finding->id, 2);
+        plain_finding(out, outline->result, finding, finding->id, 2);
     }
     text_add_char(out, '\n');
 }

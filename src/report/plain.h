@@ -14,6 +14,6 @@ void plain_tables(TextBuilder *out, const Outline *outline);
 void plain_attention(TextBuilder *out, const Outline *outline);
 
 /* One finding: verdict, figures and margin on the first line, then its title and its case, from column `indent` on. */
-void plain_finding(TextBuilder *out, const Finding *finding, Text name, uint32_t indent);
+void plain_finding(TextBuilder *out, const Result *result, const Finding *finding, Text name, uint32_t indent);
 
 #endif

@@ -26,8 +26,8 @@ static void add_beneath(TextBuilder *out, Text text, uint32_t indent) {
     }
 }
 
-static void add_case(TextBuilder *out, const Finding *finding) {
-    TextVector told = wording_case(out->arena, finding);
+static void add_case(TextBuilder *out, const Result *result, const Finding *finding) {
+    TextVector told = wording_case(out->arena, result, finding);
     for (uint32_t i = 0; i < told.count; i++) add_beneath(out, told.at[i], 2);
 }
 
@@ -177,7 +177,7 @@ static void add_program_line(TextBuilder *out, const Outline *outline, const Lin
             text_add_repeat(out, ' ', column - wide);
             text_add(out, clean_line(arena, said));
             text_add_char(out, '\n');
-            if (notes[0].kind == NOTE_FINDING) add_case(out, &outline->result->findings.at[notes[0].index]);
+            if (notes[0].kind == NOTE_FINDING) add_case(out, outline->result, &outline->result->findings.at[notes[0].index]);
             first = 1;
         }
     }
@@ -189,7 +189,7 @@ static void add_program_line(TextBuilder *out, const Outline *outline, const Lin
         }
         Text said = note_line(outline, &notes[i], line->text);
         if (said.length > 0) add_beneath(out, said, 0);
-        if (notes[i].kind == NOTE_FINDING) add_case(out, &outline->result->findings.at[notes[i].index]);
+        if (notes[i].kind == NOTE_FINDING) add_case(out, outline->result, &outline->result->findings.at[notes[i].index]);
     }
 }
 

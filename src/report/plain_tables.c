@@ -20,10 +20,10 @@ static void add_line(TextBuilder *out, uint32_t column, const char *before, Text
 }
 
 /* A requirement in the matrix: its verdict, what decides it, and how it is shown. */
-static void add_traced(TextBuilder *out, const Finding *finding) {
+static void add_traced(TextBuilder *out, const Result *result, const Finding *finding) {
     Arena *arena = out->arena;
     TextBuilder means = text_builder(arena);
-    plain_finding(out, finding, finding->id, 4);
+    plain_finding(out, result, finding, finding->id, 4);
     add_line(out, 8, "Because: ", finding->because);
     add_line(out, 8, "Decided by ", wording_list(arena, &finding->decides));
     add_line(out, 8, "Parts: ", wording_list(arena, &finding->parts));
@@ -33,6 +33,8 @@ static void add_traced(TextBuilder *out, const Finding *finding) {
         text_add(&means, finding->evidence);
     }
     add_line(out, 8, "Method: ", text_built(&means));
+    add_line(out, 8, "Measured: ", finding->reading);
+    add_line(out, 8, "Pinned by ", finding->digest);
 }
 
 static void add_clause(TextBuilder *out, const Outline *outline, const Clause *clause) {
@@ -46,7 +48,7 @@ static void add_clause(TextBuilder *out, const Outline *outline, const Clause *c
     for (uint32_t i = 0; i < clause->requirements.count; i++) {
         uint32_t index = outline_finding(outline, clause->requirements.at[i]);
         if (index == OUTLINE_NONE) add_line(out, 4, "", clause->requirements.at[i]);
-        else add_traced(out, &outline->result->findings.at[index]);
+        else add_traced(out, outline->result, &outline->result->findings.at[index]);
     }
     add_line(out, 4, "left out: ", clause->left_out);
     if (clause->requirements.count == 0 && clause->left_out.length == 0)
@@ -73,10 +75,55 @@ static void add_matrix(TextBuilder *out, const Outline *outline) {
     for (uint32_t i = 0; i < result->findings.count; i++) {
         const Finding *finding = &result->findings.at[i];
         if (finding->kind != FINDING_REQUIREMENT || finding->clauses.count > 0) continue;
-        if (!any) text_add_string(out, "Without a clause\n\n");
+        if (!any) text_add_string(out, "Without a clause of their own\n\n");
         any = true;
-        add_traced(out, finding);
-        add_line(out, 8, "No source: ", finding->unsourced.length > 0 ? finding->unsourced : TEXT("NO REASON GIVEN"));
+        add_traced(out, result, finding);
+        if (finding->refines.length == 0 || finding->unsourced.length > 0)
+            add_line(out, 8, "No source: ", finding->unsourced.length > 0 ? finding->unsourced : TEXT("NO REASON GIVEN"));
+        text_add_char(out, '\n');
+    }
+}
+
+/* Every requirement with bounds, and what else is tight: the worst case, and what leads there. */
+static void add_margins(TextBuilder *out, const Result *result) {
+    if (result->bounded == 0) return;
+    add_part(out, "What eats the margin");
+    for (uint32_t i = 0; i < result->findings.count; i++) {
+        const Finding *finding = &result->findings.at[i];
+        if (!wording_is_listed(finding)) continue;
+        TextBuilder head = text_builder(out->arena);
+        text_add(&head, finding->id);
+        text_add_string(&head, ", ");
+        text_add(&head, wording_verdict(out->arena, finding));
+        text_add_string(&head, finding->margin.length > 0 ? ": nominal " : "");
+        text_add(&head, wording_margin(out->arena, finding));
+        text_add_string(&head, "; ");
+        text_add(&head, wording_worst(out->arena, finding));
+        add_line(out, 0, "", text_built(&head));
+        TextVector eaters = wording_eaters(out->arena, finding, UINT32_MAX);
+        for (uint32_t k = 0; k < eaters.count; k++) add_line(out, 4, "", eaters.at[k]);
+        add_line(out, 4, "By ", wording_likely(out->arena, finding));
+        text_add_char(out, '\n');
+    }
+}
+
+static void add_concessions(TextBuilder *out, const Result *result) {
+    if (result->concessions.count == 0) return;
+    add_part(out, "Concessions");
+    add_line(out, 0, "Judged on ", result->judged_on);
+    text_add_char(out, '\n');
+    for (uint32_t i = 0; i < result->concessions.count; i++) {
+        const Concession *concession = &result->concessions.at[i];
+        TextBuilder head = text_builder(out->arena);
+        text_add(&head, concession->id);
+        text_add_string(&head, concession->text.length > 0 ? ": " : "");
+        text_add(&head, concession->text);
+        add_line(out, 0, "", text_built(&head));
+        add_line(out, 4, "Covers ", wording_list(out->arena, &concession->covers));
+        add_line(out, 4, "Given by ", concession->by);
+        add_line(out, 4, "Because: ", concession->because);
+        add_line(out, 4, concession->lapsed ? "LAPSED on " : "In force until ", concession->until);
+        if (concession->needless) add_line(out, 4, "", TEXT("NEEDLESS for some of what it covers"));
         text_add_char(out, '\n');
     }
 }
@@ -122,7 +169,7 @@ static void add_rules(TextBuilder *out, const Outline *outline) {
         add_line(out, 0, "", text_built(&head));
         for (uint32_t k = 0; k < group->count; k++) {
             const Finding *finding = &outline->result->findings.at[outline->ordered.at[group->first + k]];
-            plain_finding(out, finding, outline_tail(finding->id, group->path), 4);
+            plain_finding(out, outline->result, finding, outline_tail(finding->id, group->path), 4);
             add_line(out, 8, "Because: ", finding->because);
             add_line(out, 8, "Source: ", finding->cites);
         }
@@ -163,6 +210,8 @@ static void add_cautions(TextBuilder *out, const Result *result) {
 void plain_tables(TextBuilder *out, const Outline *outline) {
     const Result *result = outline->result;
     add_matrix(out, outline);
+    add_margins(out, result);
+    add_concessions(out, result);
     add_coverage(out, result);
     add_rules(out, outline);
     add_elsewhere(out, outline);

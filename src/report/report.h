@@ -1,6 +1,6 @@
 /* Writers: one result, several shapes. Each returns the whole document as text; the caller prints or stores it.
  *
- * Deterministic: no date, no machine path, no locale. */
+ * Deterministic: no machine path, no locale, and no date but the one that concessions were judged on. */
 #ifndef TRUNNION_REPORT_REPORT_H
 #define TRUNNION_REPORT_REPORT_H
 

@@ -11,7 +11,9 @@ enum {
     WIDTH_ROW = 100,     /* a row of a rule that holds is cut here */
     COLUMN_MARGIN = 10,  /* the verdict stands before it */
     COLUMN_NAME = 19,    /* the margin stands before it, set right */
-    NAME_BESIDE = 14     /* a longer name has its title on the next line */
+    COLUMN_WORST = 9,    /* more, where the worst margin has a column of its own */
+    NAME_BESIDE = 14,    /* a longer name has its title on the next line */
+    EATERS = 3           /* as many are shown here; the report has more */
 };
 
 static Text in_capitals(Arena *arena, Text word) {
@@ -21,8 +23,18 @@ static Text in_capitals(Arena *arena, Text word) {
     return text_built(&out);
 }
 
-/* Verdict and margin, up to the column of names. */
-static void add_ledger(TextBuilder *out, const Finding *finding) {
+/* The margins have two columns as soon as anything has bounds. */
+static uint32_t column_worst(const Result *result) { return result->bounded > 0 ? COLUMN_WORST : 0; }
+
+static void add_heads(TextBuilder *out, const Result *result) {
+    if (column_worst(result) == 0) return;
+    layout_right(out, TEXT("margin"), COLUMN_NAME - 2);
+    layout_right(out, TEXT("worst"), COLUMN_WORST);
+    text_add_char(out, '\n');
+}
+
+/* Verdict and margins, up to the column of names. */
+static void add_ledger(TextBuilder *out, const Result *result, const Finding *finding) {
     Text word = verdict_word(finding->verdict);
     if (finding->advice && finding->verdict != VERDICT_MET) word = TEXT("advice");
     if (outline_trouble(finding) && !finding->advice) {
@@ -32,13 +44,14 @@ static void add_ledger(TextBuilder *out, const Finding *finding) {
         layout_left(out, word, COLUMN_MARGIN - 2);
     }
     layout_right(out, finding->margin, COLUMN_NAME - COLUMN_MARGIN - 2);
+    if (column_worst(result) > 0) layout_right(out, finding->worst_margin, COLUMN_WORST);
     text_add_string(out, "  ");
 }
 
 static void add_sentence(TextBuilder *out, uint32_t column, Text text) {
     if (text.length == 0) return;
     text_add_repeat(out, ' ', column);
-    layout_wrap(out, text, column, column + 2, WIDTH_WORDS);
+    layout_wrap(out, text, column, column + 2, column > COLUMN_NAME + COLUMN_WORST ? WIDTH_WORDS + COLUMN_WORST : WIDTH_WORDS);
 }
 
 static Text figures_at(Arena *arena, const Finding *finding, bool with_instant) {
@@ -56,23 +69,35 @@ static Text figures_at(Arena *arena, const Finding *finding, bool with_instant) 
     return text_built(&line);
 }
 
-/* A finding in full: its name and title, its figures, and for trouble its whole case. */
-static void add_full(TextBuilder *out, const Finding *finding) {
+/* The worst case, and for what is tight the inputs that make it so. */
+static void add_worst(TextBuilder *out, uint32_t column, const Finding *finding) {
     Arena *arena = out->arena;
-    uint32_t wide = layout_columns(arena, finding->id), column = COLUMN_NAME;
-    add_ledger(out, finding);
+    add_sentence(out, column, wording_worst(arena, finding));
+    if (!wording_is_tight(finding)) return;
+    TextVector eaters = wording_eaters(arena, finding, EATERS);
+    for (uint32_t i = 0; i < eaters.count; i++) add_sentence(out, column + 2, eaters.at[i]);
+    if (finding->verdict != VERDICT_MET) add_sentence(out, column, wording_likely(arena, finding));
+}
+
+/* A finding in full: its name and title, its figures, and for trouble its whole case. */
+static void add_full(TextBuilder *out, const Result *result, const Finding *finding) {
+    Arena *arena = out->arena;
+    uint32_t wide = layout_columns(arena, finding->id), column = COLUMN_NAME + column_worst(result);
+    add_ledger(out, result, finding);
     layout_left(out, finding->id, 0);
     if (wide <= NAME_BESIDE) {
         column += wide + 2;
         text_add_string(out, finding->text.length > 0 ? "  " : "");
-        layout_wrap(out, finding->text, column, column, WIDTH_WORDS);
+        layout_wrap(out, finding->text, column, column, WIDTH_WORDS + column_worst(result));
     } else {
         text_add_char(out, '\n');
         column += 2;
         add_sentence(out, column, finding->text);
     }
     add_sentence(out, column, figures_at(arena, finding, true));
-    add_sentence(out, column, wording_worst(arena, finding));
+    add_worst(out, column, finding);
+    add_sentence(out, column, wording_conceded(arena, result, finding));
+    add_sentence(out, column, wording_refinement(arena, finding));
     if (finding->verdict == VERDICT_MET) return;
     TextBuilder missing = text_builder(arena);
     if (finding->missing.count > 0) {
@@ -95,9 +120,9 @@ static void add_gap(TextBuilder *out) {
         text_add_char(out, '\n');
 }
 
-static void add_with_room(TextBuilder *out, const Finding *finding) {
+static void add_with_room(TextBuilder *out, const Result *result, const Finding *finding) {
     if (outline_trouble(finding)) add_gap(out);
-    add_full(out, finding);
+    add_full(out, result, finding);
     if (outline_trouble(finding)) add_gap(out);
 }
 
@@ -107,7 +132,7 @@ static void add_requirements(TextBuilder *out, const Result *result) {
         if (result->findings.at[i].kind != FINDING_REQUIREMENT) continue;
         if (!any) text_add_string(out, "Requirements\n\n");
         any = true;
-        add_with_room(out, &result->findings.at[i]);
+        add_with_room(out, result, &result->findings.at[i]);
     }
     if (any) add_gap(out);
 }
@@ -142,11 +167,11 @@ static void measure(const Outline *outline, const Group *group, uint32_t *name, 
 }
 
 /* A rule that holds: one line, its title last, because that may be cut. */
-static void add_row(TextBuilder *out, const Finding *finding, Text of, uint32_t name, uint32_t figures) {
+static void add_row(TextBuilder *out, const Result *result, const Finding *finding, Text of, uint32_t name, uint32_t figures) {
     enum { TITLE_LEAST = 12 };
     Arena *arena = out->arena;
     size_t start = out->length;
-    add_ledger(out, finding);
+    add_ledger(out, result, finding);
     layout_left(out, outline_tail(finding->id, of), name);
     text_add_string(out, "  ");
     layout_left(out, short_figures(arena, finding), figures);
@@ -180,8 +205,8 @@ static void add_group(TextBuilder *out, const Outline *outline, const Group *gro
     measure(outline, group, &name, &figures);
     for (uint32_t k = 0; k < group->count; k++) {
         const Finding *finding = &outline->result->findings.at[outline->ordered.at[group->first + k]];
-        if (finding->verdict == VERDICT_MET) add_row(out, finding, group->path, name, figures);
-        else add_with_room(out, finding);
+        if (finding->verdict == VERDICT_MET) add_row(out, outline->result, finding, group->path, name, figures);
+        else add_with_room(out, outline->result, finding);
     }
     add_gap(out);
 }
@@ -214,6 +239,7 @@ static void add_remarks(TextBuilder *out, const Result *result) {
 Text report_verdicts(Arena *arena, const Result *result) {
     TextBuilder out = text_builder(arena);
     const Outline *outline = outline_of(arena, result);
+    add_heads(&out, result);
     add_requirements(&out, result);
     for (uint32_t g = 0; g < outline->groups_list.count; g++) add_group(&out, outline, &outline->groups_list.at[g]);
     add_gaps(&out, result);

@@ -68,14 +68,16 @@ Text wording_origin(Arena *arena, const Value *value) {
     return text_built(&out);
 }
 
+/* Of the limit: in the worst case where there is one. */
+static double closeness(const Finding *finding) { return finding->bounded_inputs > 0 ? finding->worst_share : finding->margin_share; }
+
 const Finding *wording_closest(const Result *result) {
     const Finding *closest = NULL;
     for (uint32_t i = 0; i < result->findings.count; i++) {
         const Finding *finding = &result->findings.at[i];
-        if (finding->verdict != VERDICT_MET && finding->verdict != VERDICT_AT_RISK) continue;
-        if (finding->advice || finding->margin.length == 0) continue;
-        if (finding->margin_share != finding->margin_share) continue; /* no number */
-        if (closest == NULL || finding->margin_share < closest->margin_share) closest = finding;
+        if (finding->verdict != VERDICT_MET || finding->advice || finding->margin.length == 0) continue;
+        if (closeness(finding) != closeness(finding)) continue; /* no number */
+        if (closest == NULL || closeness(finding) < closeness(closest)) closest = finding;
     }
     return closest;
 }
@@ -96,8 +98,8 @@ Text wording_sum(Arena *arena, const Result *result) {
     }
     const Finding *closest = wording_closest(result);
     if (closest != NULL) {
-        text_add_string(&out, "; smallest margin ");
-        text_add(&out, closest->margin);
+        text_add_string(&out, result->bounded > 0 ? "; smallest worst margin " : "; smallest margin ");
+        text_add(&out, closest->bounded_inputs > 0 ? closest->worst_margin : closest->margin);
         text_add_string(&out, " (");
         text_add(&out, closest->id);
         text_add_char(&out, ')');
@@ -116,18 +118,6 @@ Text wording_figures(Arena *arena, const Finding *finding) {
     return text_built(&out);
 }
 
-Text wording_margin(Arena *arena, const Finding *finding) {
-    if (finding->margin.length == 0) return finding->margin_absolute;
-    if (finding->margin_absolute.length == 0 || text_equal(finding->margin, finding->margin_absolute))
-        return finding->margin;
-    TextBuilder out = text_builder(arena);
-    text_add(&out, finding->margin);
-    text_add_string(&out, " (");
-    text_add(&out, finding->margin_absolute);
-    text_add_char(&out, ')');
-    return text_built(&out);
-}
-
 Text wording_verdict(Arena *arena, const Finding *finding) {
     Text word = verdict_word(finding->verdict);
     if (!finding->advice) return word;
@@ -137,37 +127,119 @@ Text wording_verdict(Arena *arena, const Finding *finding) {
     return text_built(&out);
 }
 
-/* "worst case 2.1 % (0.38 V): 17.9 V, at most 18.3 V; by supply.voltage at 22.8 V (62 %)" */
+/* "2.1 % (0.38 V)", or one of both. */
+static Text both_margins(Arena *arena, Text share, Text absolute) {
+    if (share.length == 0) return absolute;
+    if (absolute.length == 0 || text_equal(share, absolute)) return share;
+    TextBuilder out = text_builder(arena);
+    text_add(&out, share);
+    text_add_string(&out, " (");
+    text_add(&out, absolute);
+    text_add_char(&out, ')');
+    return text_built(&out);
+}
+
+Text wording_margin(Arena *arena, const Finding *finding) { return both_margins(arena, finding->margin, finding->margin_absolute); }
+
+Text wording_worst_margin(Arena *arena, const Finding *finding) {
+    if (finding->bounded_inputs == 0) return (Text){0};
+    return both_margins(arena, finding->worst_margin, finding->worst_margin_absolute);
+}
+
 Text wording_worst(Arena *arena, const Finding *finding) {
     TextBuilder out = text_builder(arena);
     if (finding->bounded_inputs == 0) return (Text){0};
+    Text margin = wording_worst_margin(arena, finding);
+    bool holds = finding->verdict == VERDICT_MET;
     text_add_string(&out, "worst case ");
-    text_add(&out, finding->worst_margin.length > 0 ? finding->worst_margin : finding->worst_reason);
-    if (finding->worst_margin_absolute.length > 0 && !text_equal(finding->worst_margin, finding->worst_margin_absolute)) {
+    if (margin.length > 0) text_add(&out, margin);
+    else if (finding->worst_reason.length > 0) text_add(&out, finding->worst_reason);
+    else text_add_string(&out, holds ? "holds within all bounds tried" : "does not hold within all bounds");
+    if (finding->worst_found.length == 0) return text_built(&out);
+    text_add_string(&out, ": ");
+    text_add(&out, finding->worst_found);
+    if (finding->worst_limit.length > 0) {
+        text_add_string(&out, ", ");
+        text_add(&out, finding->worst_limit);
+    }
+    if (finding->worst_instant.length > 0 && !text_equal(finding->worst_instant, finding->instant)) {
+        text_add_string(&out, "; ");
+        text_add(&out, finding->worst_instant);
+    }
+    return text_built(&out);
+}
+
+bool wording_is_tight(const Finding *finding) {
+    static const double tight = 0.1; /* of the limit */
+    if (finding->bounded_inputs == 0) return false;
+    return finding->verdict == VERDICT_NOT_MET || finding->verdict == VERDICT_AT_RISK || finding->verdict == VERDICT_CONCEDED ||
+           finding->worst_share < tight;
+}
+
+bool wording_is_listed(const Finding *finding) {
+    if (finding->bounded_inputs == 0 || finding->eaters.count == 0) return false;
+    return finding->kind == FINDING_REQUIREMENT || (!finding->advice && wording_is_tight(finding));
+}
+
+Text wording_eater(Arena *arena, const Eater *eater) {
+    TextBuilder out = text_builder(arena);
+    if (eater->share.length > 0) {
+        text_add(&out, eater->share);
+        text_add_string(&out, " by ");
+    }
+    text_add(&out, eater->path);
+    text_add_string(&out, ", from ");
+    text_add(&out, eater->nominal);
+    text_add_string(&out, " to ");
+    text_add(&out, eater->worst);
+    if (eater->inside) text_add_string(&out, " between its bounds");
+    if (eater->turning.length > 0) {
+        text_add_string(&out, "; turns at ");
+        text_add(&out, eater->turning);
+    }
+    return text_built(&out);
+}
+
+Text wording_likely(Arena *arena, const Finding *finding) {
+    if (finding->likely_margin.length == 0) return (Text){0};
+    TextBuilder out = text_builder(arena);
+    text_add_string(&out, "root sum of squares, if the inputs vary independently: ");
+    text_add(&out, finding->likely_margin);
+    return text_built(&out);
+}
+
+const Concession *wording_concession(const Result *result, const Finding *finding) {
+    for (uint32_t i = 0; finding->concession.length > 0 && i < result->concessions.count; i++) {
+        if (text_equal(result->concessions.at[i].id, finding->concession)) return &result->concessions.at[i];
+    }
+    return NULL;
+}
+
+Text wording_conceded(Arena *arena, const Result *result, const Finding *finding) {
+    const Concession *concession = wording_concession(result, finding);
+    if (concession == NULL || (finding->verdict != VERDICT_CONCEDED && !concession->lapsed)) return (Text){0};
+    TextBuilder out = text_builder(arena);
+    text_add_string(&out, concession->lapsed ? "the concession " : "conceded by ");
+    text_add(&out, concession->lapsed ? concession->id : concession->by);
+    text_add_string(&out, concession->lapsed ? " lapsed on " : " until ");
+    text_add(&out, concession->until);
+    if (!concession->lapsed) {
         text_add_string(&out, " (");
-        text_add(&out, finding->worst_margin_absolute);
+        text_add(&out, concession->id);
         text_add_char(&out, ')');
     }
-    if (finding->worst_found.length > 0) {
-        text_add_string(&out, ": ");
-        text_add(&out, finding->worst_found);
-        if (finding->worst_limit.length > 0) {
-            text_add_string(&out, ", ");
-            text_add(&out, finding->worst_limit);
-        }
+    return text_built(&out);
+}
+
+Text wording_refinement(Arena *arena, const Finding *finding) {
+    TextBuilder out = text_builder(arena);
+    if (finding->refines.length > 0) {
+        text_add_string(&out, "refines ");
+        text_add(&out, finding->refines);
     }
-    for (uint32_t i = 0; i < finding->eaters.count && i < 3; i++) {
-        const Eater *eater = &finding->eaters.at[i];
-        text_add_string(&out, i == 0 ? "; by " : ", ");
-        text_add(&out, eater->path);
-        text_add_string(&out, " at ");
-        text_add(&out, eater->worst);
-        if (eater->share.length > 0) {
-            text_add_string(&out, " (");
-            text_add(&out, eater->share);
-            text_add_char(&out, ')');
-        }
-    }
+    if (finding->refined_by.count == 0) return text_built(&out);
+    text_add_string(&out, out.length > 0 ? "; refined by " : "refined by ");
+    text_add(&out, wording_list(arena, &finding->refined_by));
     return text_built(&out);
 }
 
@@ -179,13 +251,28 @@ static void add_sentence(Arena *arena, TextVector *list, const char *before, Tex
     VECTOR_PUSH(arena, list, text_built(&out));
 }
 
-TextVector wording_case(Arena *arena, const Finding *finding) {
+Text wording_capital(Arena *arena, Text text) {
+    TextBuilder out = text_builder(arena);
+    text_add(&out, text);
+    if (out.length > 0 && out.at[0] >= 'a' && out.at[0] <= 'z') out.at[0] = (char)(out.at[0] - 'a' + 'A');
+    return text_built(&out);
+}
+
+TextVector wording_eaters(Arena *arena, const Finding *finding, uint32_t most) {
     TextVector list = {0};
-    add_sentence(arena, &list, finding->verdict == VERDICT_NOT_MET ? "Worst " : "Tightest ", finding->instant);
+    for (uint32_t i = 0; i < finding->eaters.count && i < most; i++) add_sentence(arena, &list, "", wording_eater(arena, &finding->eaters.at[i]));
+    return list;
+}
+
+TextVector wording_case(Arena *arena, const Result *result, const Finding *finding) {
+    TextVector list = {0};
+    add_sentence(arena, &list, finding->verdict == VERDICT_NOT_MET ? "Furthest short " : "Tightest ", finding->instant);
     add_sentence(arena, &list, "", finding->reason);
     add_sentence(arena, &list, finding->missing.count == 1 ? "Missing fact: " : "Missing facts: ",
                  wording_list(arena, &finding->missing));
-    add_sentence(arena, &list, "", wording_worst(arena, finding));
+    add_sentence(arena, &list, "", wording_capital(arena, wording_worst(arena, finding)));
+    add_sentence(arena, &list, "", wording_capital(arena, wording_conceded(arena, result, finding)));
+    add_sentence(arena, &list, "", wording_capital(arena, wording_refinement(arena, finding)));
     return list;
 }
 
@@ -207,8 +294,10 @@ TextVector wording_limits(Arena *arena, const Result *result) {
                      "every figure here. Safety functions are designed and validated by their own standards."));
     if (result->bounded > 0)
         VECTOR_PUSH(arena, &list,
-                    TEXT("Worst cases are corners of the stated bounds, found by following gradients and then evaluated. Only what "
-                         "is stated with bounds was varied; what is written as one number was taken as exact."));
+                    TEXT("Worst cases are corners of the stated bounds, or points inside them, found by following gradients and "
+                         "then evaluated; nothing was extrapolated. Only what is stated with bounds was varied; what is written "
+                         "as one number was taken as exact. The root sum of squares is a statistical figure beside them: it "
+                         "takes the bounds as equally far out and the inputs as independent and linear, and it decides no verdict."));
     if (result->not_applicable > 0) {
         TextBuilder out = text_builder(arena);
         text_add(&out, wording_count(arena, result->not_applicable, "rule does", "rules do"));

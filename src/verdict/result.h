@@ -34,6 +34,7 @@ typedef struct Value {
     bool stated; /* the author wrote it; else derived or default */
     bool is_signal;
     bool unknown;
+    bool quoted; /* here only because the prose quotes it by this path */
 } Value;
 
 typedef VECTOR(Value) ValueVector;
@@ -83,6 +84,8 @@ typedef struct Finding {
     Text unsourced; /* why it has no source; else empty */
     Text method;    /* analysis, inspection, demonstration, test; empty for rules */
     Text evidence;  /* path of the file, or empty */
+    Text reading;   /* what is read in it: largest "deviation" within 0.02 mm; or empty */
+    Text digest;    /* by which the file is pinned: sha256:…; or empty */
     Text cites;     /* whose rule it is */
     Text because;
     /* The worst case over the bounds of what it rests on: a corner that was evaluated. Empty and 0 where nothing it rests on
@@ -136,6 +139,13 @@ typedef struct Thing {
     uint32_t first_value, value_count;     /* in Result.values: all its fields, in the order of the form */
 } Thing;
 
+/* A quoted figure that is stale and can be put right in its file. */
+typedef struct Requote {
+    Span link; /* the link's words, of which the message speaks */
+    Span span; /* the bytes to replace */
+    Text now;
+} Requote;
+
 typedef struct Result {
     Arena *arena;
     const Sources *sources;
@@ -147,6 +157,7 @@ typedef struct Result {
     VECTOR(Clause) clauses;
     VECTOR(Concession) concessions;
     Text judged_on; /* the date that concessions were judged by; empty when there are none */
+    VECTOR(Requote) requotes; /* in the order of the files, and of the places in each */
     uint32_t count[VERDICT_COUNT]; /* findings by verdict, without advice */
     uint32_t advice_not_met;
     uint32_t not_applicable;       /* rules whose `when` is not fulfilled */

@@ -116,6 +116,16 @@ static bool method_is_known(Text method) {
     return false;
 }
 
+/* largest "deviation" within 0.02 mm */
+static Text words_of_reading(Judge *judge, NodeId options) {
+    NodeId reading = tree_option(judge->model->tree, options, OPTION_READING), within = tree_option(judge->model->tree, options, OPTION_WITHIN);
+    if (reading == 0) return (Text){0};
+    Text parts[3] = {model_name(judge->model, node_of(judge, reading)->name), text_of_option(judge, options, OPTION_READING)};
+    if (within == 0) return text_fill(judge->arena, TEXT("{0} \"{1}\""), parts, 2);
+    parts[2] = source_text(judge->result->sources, node_of(judge, node_of(judge, within)->a)->span);
+    return text_fill(judge->arena, TEXT("{0} \"{1}\" within {2}"), parts, 3);
+}
+
 static void trace_method(Judge *judge, Finding *finding, const Node *node) {
     NodeId option = tree_option(judge->model->tree, node->c, OPTION_METHOD);
     finding->method = option ? model_name(judge->model, node_of(judge, option)->name) : TEXT("analysis");
@@ -128,6 +138,8 @@ static void trace_method(Judge *judge, Finding *finding, const Node *node) {
     bool shall = tree_option(judge->model->tree, node->c, OPTION_SHALL) || tree_option(judge->model->tree, node->c, OPTION_SHOULD);
     if (analysis && !shall && !map_get(&judge->refined, node->name, 0) && !(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, ANALYSIS_WITHOUT_SHALL, place_of_item(judge, node), finding->id);
     finding->evidence = text_of_option(judge, node->c, OPTION_EVIDENCE);
+    finding->digest = text_of_option(judge, node->c, OPTION_DIGEST);
+    finding->reading = words_of_reading(judge, node->c);
 }
 
 /* digest "sha256:…": the file is the one that was looked at. */

@@ -231,6 +231,18 @@ static void figures(Finding *finding, const char *found, const char *limit, cons
     finding->margin_share = share;
 }
 
+static void add_eater(Arena *arena, Finding *finding, Eater eater) { VECTOR_PUSH(arena, &finding->eaters, eater); }
+
+static void bounds(Result *result, Finding *finding, const char *found, const char *limit, const char *margin, const char *absolute, double share) {
+    finding->bounded_inputs = 2;
+    finding->worst_found = text_from(found);
+    finding->worst_limit = text_from(limit);
+    finding->worst_margin = text_from(margin);
+    finding->worst_margin_absolute = text_from(absolute);
+    finding->worst_share = share;
+    result->bounded++;
+}
+
 static Finding *requirement(Result *result, const Source *source, Verdict verdict, const char *id, const char *text,
                             const char *shall) {
     char header[64] = "requirement ";
@@ -252,9 +264,11 @@ static void add_requirements(Result *result, const Source *source) {
     f->clauses = demo_list(arena, "URS §2.1", NULL, NULL);
     f->decides = demo_list(arena, "exchange.first.duration", NULL, NULL);
     f->parts = demo_list(arena, "exchange", NULL, NULL);
+    f->refined_by = demo_list(arena, "LIFT-2", NULL, NULL);
     f = requirement(result, source, VERDICT_MET, "LIFT-2", "Seed is not shaken", "lift.load.acceleration <= 2.5 m/s²");
     figures(f, "1.03 m/s²", "at most 2.5 m/s²", "59 %", "1.47 m/s²", 0.59);
     f->instant = TEXT("at 0.350 s, in move 1 of exchange");
+    f->refines = TEXT("LIFT-1");
     f->clauses = demo_list(arena, "URS §2.2", NULL, NULL);
     f->decides = demo_list(arena, "lift.load.acceleration", "exchange.first.duration", NULL);
     f->parts = demo_list(arena, "lift.load", "exchange", NULL);
@@ -271,8 +285,10 @@ static void add_requirements(Result *result, const Source *source) {
     figures(f, "24.7 V", "at most 24 V", "-2.9 %", "-0.7 V", -0.029);
     f->instant = TEXT("at 0.700 s, in move 1 of exchange");
     f->reason = TEXT("The motor needs more voltage at its highest speed than the supply gives.");
-    f->bounded_inputs = 1;
-    f->worst_margin = TEXT("2.1 %");
+    bounds(result, f, "26.3 V", "at most 22.8 V", "-15 %", "-3.5 V", -0.15);
+    add_eater(arena, f, (Eater){.path = TEXT("Rook-38-24.resistance"), .nominal = TEXT("2.1 Ω"), .worst = TEXT("2.27 Ω"), .share = TEXT("62 %"), .turning = TEXT("1.98 Ω")});
+    add_eater(arena, f, (Eater){.path = TEXT("supply.voltage"), .nominal = TEXT("24 V"), .worst = TEXT("22.8 V"), .share = TEXT("38 %")});
+    f->likely_margin = TEXT("-8.4 %");
     f->unsourced = TEXT("follows from the choice of the supply in the cabinet");
     f->decides = demo_list(arena, "lift.motor.voltage", "Rook-38-24.resistance", "lift.screw.speed.peak");
     f->parts = demo_list(arena, "lift.motor", "supply", NULL);
@@ -284,7 +300,17 @@ static void add_requirements(Result *result, const Source *source) {
                     "lift.position-error <= 0.05 mm");
     figures(f, "0.053 mm", "at most 0.05 mm", "-6 %", "-0.003 mm", -0.06);
     f->method = TEXT("test");
-    f->reason = TEXT("Conceded by the user until the encoder is changed in the next series.");
+    f->evidence = TEXT("evidence/stops.csv");
+    f->reading = TEXT("magnitude \"error\" within 0.002 mm");
+    f->digest = TEXT("sha256:5f70bf18a086007016e948b04aed3b82103a36bea41755b6cddfaf10ace3c6ef");
+    f->concession = TEXT("C-1");
+    bounds(result, f, "0.055 mm", "at most 0.05 mm", "-10 %", "-0.005 mm", -0.10);
+    add_eater(result->arena, f, (Eater){.path = TEXT("measured"), .nominal = TEXT("0.053 mm"), .worst = TEXT("0.055 mm"), .share = TEXT("100 %")});
+    Concession concession = {.id = TEXT("C-1"), .text = TEXT("Coarser than asked for"), .by = TEXT("the user's quality manager"),
+                             .because = TEXT("The encoder is changed in the next series."), .until = TEXT("2027-03-31")};
+    concession.covers = demo_list(result->arena, "LIFT-6", NULL, NULL);
+    VECTOR_PUSH(result->arena, &result->concessions, concession);
+    result->judged_on = TEXT("2026-11-02");
 }
 
 static void add_rules(Result *result, const Source *source) {
@@ -309,7 +335,9 @@ static void add_rules(Result *result, const Source *source) {
     f->reason = TEXT("The axis carries weight, the screw does not hold itself, and no brake is stated: with torque off, the tray falls.");
     f->decides = demo_list(result->arena, "lift.load.slope", "lift.screw.efficiency", NULL);
     f = &result->findings.at[result->findings.count - 4];
-    f->reason = TEXT("With friction at 5.2 N the peak current is 5.07 A.");
+    bounds(result, f, "5.07 A", "at most 5 A", "-1.4 %", "-0.07 A", -0.014);
+    add_eater(result->arena, f, (Eater){.path = TEXT("lift.load.friction"), .nominal = TEXT("4 N"), .worst = TEXT("5.2 N"), .share = TEXT("100 %"), .turning = TEXT("4.7 N"), .inside = true});
+    f->likely_margin = TEXT("-1.4 %");
     f->instant = TEXT("at 0.412 s, in move 1 of exchange");
     f->decides = demo_list(result->arena, "lift.load.friction", "lift.screw.efficiency", NULL);
     f = &result->findings.at[result->findings.count - 6];
@@ -365,6 +393,5 @@ Result *demo_jar_handler(Arena *arena) {
                           .text = TEXT("A turning screw draws in fingers, hair and cloth."),
                           .cites = TEXT("ISO 12100, annex B"),
                           .span = demo_span(source, "screw lift.screw", 0)});
-    result->bounded = 1;
     return result;
 }

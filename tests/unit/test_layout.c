@@ -23,6 +23,15 @@ Test(layout, words_break_at_the_width_and_hang) {
     arena_close(arena);
 }
 
+Test(layout, a_number_keeps_its_unit) {
+    Arena *arena = given_arena();
+    cr_text(wrapped(arena, "turns at 23.7 V", 0, 0, 13), "turns at\n23.7 V\n");
+    cr_text(wrapped(arena, "at 3.2 s of 5", 0, 0, 8), "at 3.2 s\nof 5\n");
+    cr_text(wrapped(arena, "1 2 3", 0, 0, 3), "1 2\n3\n");
+    cr_text(wrapped(arena, "until 2031 (C)", 0, 0, 11), "until 2031\n(C)\n");
+    arena_close(arena);
+}
+
 Test(layout, a_word_that_fits_nowhere_stands_alone) {
     Arena *arena = given_arena();
     cr_text(wrapped(arena, "a overlong b", 0, 0, 4), "a\noverlong\nb\n");

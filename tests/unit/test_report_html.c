@@ -76,7 +76,13 @@ Test(report_html, hostile_texts_are_only_text) {
             Finding *f = demo_finding(result, (FindingKind)kind, (Verdict)v, "x", "");
             f->id = f->anchor = f->text = f->found = f->limit = f->margin = f->margin_absolute = f->instant = f->reason = hostile;
             f->unsourced = f->method = f->evidence = f->cites = f->because = f->worst_margin = f->worst_reason = hostile;
-            f->missing = f->decides = f->parts = (TextVector){&hostile, 1, 1};
+            f->missing = f->decides = f->parts = f->refined_by = (TextVector){&hostile, 1, 1};
+            f->reading = f->digest = f->concession = f->refines = f->worst_found = f->worst_limit = f->likely_margin = hostile;
+            f->worst_instant = f->worst_margin_absolute = hostile;
+            f->bounded_inputs = 1;
+            Eater eater = {hostile, hostile, hostile, hostile, hostile, true};
+            VECTOR_PUSH(arena, &f->eaters, eater);
+            VECTOR_PUSH(arena, &f->eaters, eater);
             f->span = f->shall_span = span;
         }
     }
@@ -84,6 +90,10 @@ Test(report_html, hostile_texts_are_only_text) {
                 (Clause){.source = hostile, .source_title = hostile, .id = hostile, .text = hostile, .demanded = true, .span = span,
                          .requirements = {&hostile, 1, 1}});
     VECTOR_PUSH(arena, &result->clauses, (Clause){.source = hostile, .id = hostile, .left_out = hostile});
+    result->bounded = 1;
+    result->judged_on = hostile;
+    VECTOR_PUSH(arena, &result->concessions,
+                (Concession){hostile, hostile, hostile, hostile, hostile, {&hostile, 1, 1}, .lapsed = true, .needless = true, .span = span});
     VECTOR_PUSH(arena, &result->cautions, (Caution){.id = hostile, .text = hostile, .cites = hostile, .span = span});
     message_add((Messages *)(uintptr_t)result->messages, (MessageId)0, span, (Text[]){hostile, hostile}, 2);
     Text html = report_html(arena, result);
@@ -95,6 +105,28 @@ Test(report_html, hostile_texts_are_only_text) {
     arena_close(arena);
 }
 
+Test(report_html, bounds_concessions_and_evidence_have_their_tables) {
+    Arena *arena = given_arena();
+    Result *result = demo_jar_handler(arena);
+    Text html = report_html(arena, result);
+    static const char *const PARTS[] = {
+        "<th scope=\"col\">Worst margin</th>", "<td data-label=\"Worst margin\">-15 %<span class=\"title\">-3.5 V</span></td>",
+        "<h2 id=\"part:margins\">What eats the margin</h2>", "<td data-label=\"Share of the loss\">62 %</td>",
+        "<td data-label=\"The verdict turns at\">1.98 Ω</td>", "5.2 N <small>between its bounds</small>",
+        "By root sum of squares, if the inputs vary independently: -8.4 %", "judged on 2026-11-02",
+        "<th scope=\"row\" id=\"C-1\">C-1<span class=\"title\">Coarser than asked for</span></th><td data-label=\"Covers\"><a href=\"#LIFT-6\">LIFT-6</a></td>",
+        "<td data-label=\"Until\">2027-03-31</td>", "Refined by <a href=\"#LIFT-2\">LIFT-2</a>",
+        "magnitude &quot;error&quot; within 0.002 mm", "<span class=\"title digest\">sha256:5f70bf18"};
+    for (size_t i = 0; i < sizeof PARTS / sizeof *PARTS; i++) cr_assert(check_holds(html, PARTS[i]), "no %s", PARTS[i]);
+    result->concessions.at[0].lapsed = true;
+    cr_assert(check_holds(report_html(arena, result), "2027-03-31 <b>lapsed</b>"));
+    result->bounded = 0;
+    result->concessions.count = 0;
+    html = report_html(arena, result);
+    cr_assert(!check_holds(html, "part:margins") && !check_holds(html, "part:concessions") && !check_holds(html, ">Worst margin<"));
+    arena_close(arena);
+}
+
 Test(report_html, a_finding_stands_behind_its_own_line) {
     Arena *arena = given_arena();
     Text html = report_html(arena, demo_jar_handler(arena));
@@ -102,7 +134,7 @@ Test(report_html, a_finding_stands_behind_its_own_line) {
                                 "id=\"lift.screw.length\">= 415 mm</p></div>"));
     cr_assert(check_holds(html, "<span id=\"lift.load.slope\"></span><span class=\"text\">  slope    = 90 °</span></code>\n<code>"));
     cr_assert(check_holds(html, "&lt;= 1.5 s</span></code>\n<div class=\"note\"><div class=\"finding met\" id=\"LIFT-1\"><p>"
-                                "<span class=\"verdict met\">met</span>: 1.40 s, at most 1.5 s; margin 6.7 % (0.10 s)</p></div>"));
+                                "<span class=\"verdict met\">met</span>: 1.40 s, at most 1.5 s; margin 6.7 % (0.10 s)</p><p>Refined by LIFT-2</p></div>"));
     cr_assert_eq(check_count(html, "<b>Caution.</b>"), 2u, "at their place");
     cr_assert_eq(check_count(html, "draws in fingers"), 2u, "at its place and in the list");
     arena_close(arena);

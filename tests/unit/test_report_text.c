@@ -13,7 +13,7 @@ Test(report_text, findings_stand_beside_and_beneath_their_lines) {
     cr_assert(check_holds(out, "\n   49    length     = 2 * 160 mm + 95 mm                = 415 mm\n"));
     cr_assert(check_holds(out, "\n         | holding-torque = 30.2 mN·m   from load.weight * lead * efficiency\n"));
     cr_assert(check_holds(out, "   68    shall   exchange.first.duration <= 1.5 s\n"
-                               "         | met: 1.40 s, at most 1.5 s; margin 6.7 % (0.10 s)\n   69"));
+                               "         | met: 1.40 s, at most 1.5 s; margin 6.7 % (0.10 s)\n         |   Refined by LIFT-2\n   69"));
     cr_assert(check_holds(out, "\n   21    §2.6 \"Noise in the anteroom stays below 55 dB(A).\"           not covered\n"));
     cr_assert(check_holds(out, "         | Caution: A turning screw draws in fingers, hair and cloth.\n"));
     cr_assert(!check_holds(out, "```"), "fences are left out");
@@ -28,7 +28,10 @@ Test(report_text, has_all_parts_and_keeps_to_its_width) {
         "\nWhat is not covered, and what is left out\n", "\nRules and agreements by thing\n", "\nValues from libraries\n",
         "\nCautions\n", "\nWhat the calculation does not cover\n", "A verdict of this program is not a safety validation.",
         "URS §2.5 is left out: the carousel counts them", "Decided by lift.motor.voltage", "evidence/cleaning-trial.md",
-        "3 rules do not apply here"};
+        "3 rules do not apply here", "\nWhat eats the margin\n", "62 % by Rook-38-24.resistance, from 2.1 Ω to 2.27 Ω; turns at 1.98 Ω",
+        "By root sum of squares, if the inputs vary independently: -8.4 %", "\nConcessions\n\nJudged on 2026-11-02\n",
+        "Given by the user's quality manager", "In force until 2027-03-31", "Refined by LIFT-2", "Refines LIFT-1",
+        "Measured: magnitude \"error\" within 0.002 mm", "Pinned by sha256:5f70bf18", "nothing was extrapolated"};
     for (size_t i = 0; i < sizeof PARTS / sizeof *PARTS; i++) cr_assert(check_holds(out, PARTS[i]), "no %s", PARTS[i]);
     cr_widest(out, 100u);
     arena_close(arena);

@@ -57,17 +57,99 @@ Test(report_verdicts, what_holds_is_short_and_trouble_stands_out) {
 Test(report_verdicts, every_verdict_has_its_word) {
     Arena *arena = given_arena();
     Text out = report_verdicts(arena, demo_jar_handler(arena));
-    cr_assert(check_holds(out, "\nNOT MET    -2.9 %  LIFT-4"));
-    cr_assert(check_holds(out, "\nAT RISK     1.8 %  lift.current"));
-    cr_assert(check_holds(out, "\nOPEN               LIFT-3"));
-    cr_assert(check_holds(out, "\n  conceded   -6 %  LIFT-6"));
-    cr_assert(check_holds(out, "\n  met       6.7 %  LIFT-1"));
-    cr_assert(check_holds(out, "\n  advice    -66 %  lift.inertia-ratio"));
+    cr_assert(check_holds(out, "\nNOT MET    -2.9 %    -15 %  LIFT-4"));
+    cr_assert(check_holds(out, "\nAT RISK     1.8 %   -1.4 %  lift.current"));
+    cr_assert(check_holds(out, "\nOPEN                        LIFT-3"));
+    cr_assert(check_holds(out, "\n  conceded   -6 %    -10 %  LIFT-6"));
+    cr_assert(check_holds(out, "\n  met       6.7 %           LIFT-1"));
+    cr_assert(check_holds(out, "\n  advice    -66 %           lift.inertia-ratio"));
     cr_assert(check_holds(out, "2 cautions apply; the report shows each at its place."));
     cr_assert(check_holds(out, "URS §2.6 is covered by no requirement"));
     cr_assert(check_holds(out, "LIFT-6 names no clause it comes from"));
     cr_assert(!check_holds(out, "\n\n\n"));
     cr_widest(out, 100u);
+    arena_close(arena);
+}
+
+Test(report_verdicts, bounds_have_a_column_and_what_eats_the_margin_stands_beneath) {
+    Arena *arena = given_arena();
+    Result *result = demo_empty(arena);
+    Finding *f = demo_finding(result, FINDING_REQUIREMENT, VERDICT_AT_RISK, "A-1", "It heats");
+    result->bounded = 2;
+    f->found = TEXT("72 W");
+    f->limit = TEXT("at least 70 W");
+    f->margin = TEXT("2.9 %");
+    f->bounded_inputs = 1;
+    f->worst_found = TEXT("55 W");
+    f->worst_limit = TEXT("at least 70 W");
+    f->worst_margin = TEXT("-21 %");
+    f->worst_margin_absolute = TEXT("-15 W");
+    f->worst_share = -0.21;
+    f->unsourced = TEXT("house rule");
+    f->likely_margin = TEXT("-17 %");
+    Eater eater = {.path = TEXT("pad.supply"), .nominal = TEXT("24 V"), .worst = TEXT("21.6 V"), .share = TEXT("80 %"), .turning = TEXT("23.7 V")};
+    VECTOR_PUSH(arena, &f->eaters, eater);
+    f = demo_finding(result, FINDING_RULE, VERDICT_MET, "pad.cool", "It stays cool");
+    f->found = TEXT("40 °C");
+    f->limit = TEXT("at most 60 °C");
+    f->margin = f->margin_absolute = TEXT("20 K");
+    f->bounded_inputs = 1;
+    f->worst_margin = f->worst_margin_absolute = TEXT("7 K");
+    f->worst_share = NAN;
+    cr_text(report_verdicts(arena, result),
+            "           margin    worst\n"
+            "Requirements\n"
+            "\n"
+            "AT RISK     2.9 %    -21 %  A-1  It heats\n"
+            "                                 72 W, at least 70 W\n"
+            "                                 worst case -21 % (-15 W): 55 W, at least 70 W\n"
+            "                                   80 % by pad.supply, from 24 V to 21.6 V; turns at\n"
+            "                                     23.7 V\n"
+            "                                 root sum of squares, if the inputs vary independently:\n"
+            "                                   -17 %\n"
+            "\n"
+            "pad\n"
+            "\n"
+            "  met        20 K      7 K  cool  40 °C ≤ 60 °C  It stays cool\n"
+            "\n"
+            "1 met, 1 at risk\n");
+    arena_close(arena);
+}
+
+Test(report_verdicts, concessions_and_refinements_are_named) {
+    Arena *arena = given_arena();
+    Result *result = demo_jar_handler(arena);
+    Text out = report_verdicts(arena, result);
+    cr_assert(check_holds(out, "conceded by the user's quality manager until"));
+    cr_assert(check_holds(out, "2027-03-31 (C-1)"));
+    cr_assert(check_holds(out, "refined by LIFT-2\n"));
+    cr_assert(check_holds(out, "refines LIFT-1\n"));
+    cr_assert(check_holds(out, "100 % by lift.load.friction, from 4 N to"));
+    result->concessions.at[0].lapsed = true;
+    out = report_verdicts(arena, result);
+    cr_assert(check_holds(out, "the concession C-1 lapsed on 2027-03-31"));
+    arena_close(arena);
+}
+
+Test(report_verdicts, the_smallest_margin_is_that_of_the_worst_case) {
+    Arena *arena = given_arena();
+    Result *result = demo_empty(arena);
+    Finding *f = demo_finding(result, FINDING_REQUIREMENT, VERDICT_MET, "A-1", "");
+    f->margin = TEXT("5 %");
+    f->margin_share = 0.05;
+    f = demo_finding(result, FINDING_REQUIREMENT, VERDICT_MET, "A-2", "");
+    f->margin = TEXT("9 %");
+    f->margin_share = 0.09;
+    f->bounded_inputs = 1;
+    f->worst_margin = TEXT("3 %");
+    f->worst_share = 0.03;
+    f = demo_finding(result, FINDING_REQUIREMENT, VERDICT_AT_RISK, "A-3", "");
+    f->margin = TEXT("1 %");
+    f->margin_share = 0.01;
+    f->bounded_inputs = 1;
+    f->worst_share = -0.01;
+    result->bounded = 2;
+    cr_assert(check_holds(report_verdicts(arena, result), "smallest worst margin 3 % (A-2)\n"));
     arena_close(arena);
 }
 
