@@ -13,6 +13,7 @@ static Text dump_tree(Arena *arena, const Loaded *loaded) {
 static Text dump_values(Arena *arena, const Result *result) {
     TextBuilder out = text_builder(arena);
     for (uint32_t i = 0; i < result->values.count; i++) {
+        if (result->values.at[i].quoted) continue;
         text_add(&out, result->values.at[i].path);
         text_add(&out, TEXT(" = "));
         text_add(&out, result->values.at[i].shown);

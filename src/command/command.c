@@ -1,7 +1,7 @@
 #include "command/command.h"
 
-
 #include "base/date.h"
+#include "command/requote.h"
 #include "pipeline.h"
 #include "report/report.h"
 
@@ -113,7 +113,7 @@ static bool refuse(const Session *session, const char *pattern, Text a, Text b) 
 }
 
 static bool takes(CommandId command, ChoiceKind choice) {
-    char letter = command == COMMAND_VERIFY ? 'v' : 'r';
+    char letter = command == COMMAND_VERIFY ? 'v' : command == COMMAND_REPORT ? 'r' : 'q';
     for (const char *c = choice_rows[choice].commands; *c; c++) {
         if (*c == letter) return true;
     }
@@ -187,7 +187,7 @@ static bool read_request(const Session *session, Request *request, const Text *a
     for (int c = 1; c < COMMAND_COUNT; c++) {
         if (text_is(arguments[1], command_rows[c].name)) request->command = (CommandId)c;
     }
-    if (request->command == COMMAND_NONE) return refuse(session, "there is no command {0}; there are: verify, report", arguments[1], arguments[1]);
+    if (request->command == COMMAND_NONE) return refuse(session, "there is no command {0}; there are: verify, report, requote", arguments[1], arguments[1]);
     bool options = true;
     for (uint32_t i = 2; i < count; i++) {
         if (options && text_is(arguments[i], "--")) options = false;
@@ -234,6 +234,7 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
     if (!read_request(&session, &request, arguments, count)) return 2;
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count};
     Check check = pipeline_check(arena, world, load, request.scope, request.today, request.dump);
+    if (request.command == COMMAND_REQUOTE) return requote_files(arena, world, check.result);
     int printed = print(&session, 2, messages_render(arena, check.messages));
     int done = 0;
     if (request.command == COMMAND_REPORT) done = write_report(&session, &request, check.result);

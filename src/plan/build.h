@@ -144,4 +144,7 @@ void compile_requirement(Builder *builder, NodeId requirement);
 void compile_agreement(Builder *builder, ObjectId object, uint32_t slot);
 uint32_t compile_condition(Builder *builder, Scope scope, NodeId node);
 
+/* quote.c: what the links of the prose lead to. After everything else: it brings nothing into the check. */
+void compile_quotes(Builder *builder);
+
 #endif

@@ -155,5 +155,6 @@ Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *m
     }
     check_cycle_inputs(&builder);
     name_cycle_values(&builder);
+    compile_quotes(&builder);
     return builder.program;
 }

@@ -194,6 +194,17 @@ typedef struct NamedValue {
     Span span;
 } NamedValue;
 
+/* A link of the prose that leads to a value, a requirement or a rule, so that its words may quote it. */
+typedef struct Quote {
+    const struct ProseLink *link;
+    Text path;       /* lift.screw.speed.peak, LIFT-4 */
+    Operand operand; /* BROKEN where nothing but a verdict can be quoted, or a mistake is reported already */
+    Text words;      /* "a length" */
+    NodeId stated;   /* the value as its author wrote it, or 0 */
+    UnitId shown;    /* in which its member is shown, or 0 */
+    Span thing;      /* what the path begins with */
+} Quote;
+
 typedef struct Program {
     Arena *arena;
     Model *model;
@@ -207,6 +218,7 @@ typedef struct Program {
     VECTOR(Condition) conditions; /* [0] unused */
     VECTOR(Judged) judged;
     VECTOR(NamedValue) named_values;
+    VECTOR(Quote) quotes;       /* of the named files, in their order */
 } Program;
 
 const char *step_name(StepKind kind);

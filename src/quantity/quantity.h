@@ -79,6 +79,8 @@ void vocabulary_finish(Vocabulary *vocabulary);
 /* Reads a unit's text, once for each different text. 0 after reporting at `span` (unknown unit, with the nearest known one;
  * malformed; prefix on a unit that takes none …). Reading the same bad text again reports again, at its own place. */
 UnitId vocabulary_unit(Vocabulary *vocabulary, Symbol text, Span span);
+/* The same, saying nothing: 0 when it is no unit's text. For prose, where the word after a number may be any. */
+UnitId vocabulary_known_unit(Vocabulary *vocabulary, Symbol text);
 const Unit *unit_of(const Vocabulary *vocabulary, UnitId unit);
 /* The place of a name that stands at the end of a span: `length` of `base length`. */
 Span vocabulary_name_span(const Vocabulary *vocabulary, Span span, Symbol name);
@@ -141,6 +143,8 @@ enum { SPELL_DIGITS = 4, SPELL_EXACT = 12 }; /* significant digits of results; w
 Text spell_number(Arena *arena, double number, int digits);
 /* With exactly `decimals` decimals: 1.40. */
 Text spell_fixed(Arena *arena, double number, int decimals);
+/* How many of a unit a value in SI is; of a temperature point, above the unit's zero point. */
+double number_in(const Unit *unit, double si, bool point);
 /* A value in SI as "38.4 rev/s". unit 0: the largest of the kind's `shown` units in which the number is at least 1 (the
  * smallest when none; the middle one for 0), else base units. Points are shown as points (°C). */
 Text spell_value(const Vocabulary *vocabulary, Arena *arena, double si, Measure measure, UnitId unit, int digits);

@@ -94,7 +94,7 @@ Text spell_fixed(Arena *arena, double number, int decimals) {
 
 /* The number of units in a value. The zero point is taken off first; what that subtraction leaves of rounding is no
  * temperature. */
-static double number_in(const Unit *unit, double si, bool point) {
+double number_in(const Unit *unit, double si, bool point) {
     if (!point) return si / unit->factor;
     double above = si - unit->zero;
     if (fabs(above) < 4e-16 * (fabs(si) + fabs(unit->zero))) above = 0;

@@ -207,7 +207,7 @@ static void say_unclear(Vocabulary *v, Text text, Span span, size_t stroke) {
     SAY(v->messages, UNIT_UNCLEAR, span, text, text_built(&as_read), text_built(&other));
 }
 
-UnitId vocabulary_unit(Vocabulary *vocabulary, Symbol symbol, Span span) {
+static UnitId read_text(Vocabulary *vocabulary, Symbol symbol, Span span, bool silent) {
     if (symbol == 0) return 0;
     UnitId known = map_get(&vocabulary->texts, symbol, 0);
     if (known) return known;
@@ -215,12 +215,12 @@ UnitId vocabulary_unit(Vocabulary *vocabulary, Symbol symbol, Span span) {
     uint32_t bad = map_get(&vocabulary->bad_texts, symbol, 0);
     if (bad) {
         UnitFault fault = vocabulary->faults.at[bad];
-        say_fault(vocabulary, text, span, &fault);
+        if (!silent) say_fault(vocabulary, text, span, &fault);
         return 0;
     }
     Symbol normal = vocabulary_normal(vocabulary, symbol);
     if (normal != symbol) { /* µ and μ are one letter, and one unit */
-        UnitId unit = vocabulary_unit(vocabulary, normal, span);
+        UnitId unit = read_text(vocabulary, normal, span, silent);
         if (unit) map_set(&vocabulary->texts, symbol, unit);
         return unit;
     }
@@ -230,10 +230,10 @@ UnitId vocabulary_unit(Vocabulary *vocabulary, Symbol symbol, Span span) {
     if (!unit_text_read(vocabulary, text, &record, &fault, &unclear)) {
         VECTOR_PUSH(vocabulary->arena, &vocabulary->faults, fault);
         map_set(&vocabulary->bad_texts, symbol, vocabulary->faults.count - 1);
-        say_fault(vocabulary, text, span, &fault);
+        if (!silent) say_fault(vocabulary, text, span, &fault);
         return 0;
     }
-    if (unclear) say_unclear(vocabulary, text, span, unclear);
+    if (unclear && !silent) say_unclear(vocabulary, text, span, unclear);
     record.unit.text = symbol;
     UnitRecord *kept = ARENA_NEW(vocabulary->arena, UnitRecord);
     *kept = record;
@@ -241,6 +241,10 @@ UnitId vocabulary_unit(Vocabulary *vocabulary, Symbol symbol, Span span) {
     map_set(&vocabulary->texts, symbol, vocabulary->records.count - 1);
     return vocabulary->records.count - 1;
 }
+
+UnitId vocabulary_unit(Vocabulary *vocabulary, Symbol symbol, Span span) { return read_text(vocabulary, symbol, span, false); }
+
+UnitId vocabulary_known_unit(Vocabulary *vocabulary, Symbol text) { return read_text(vocabulary, text, (Span){0, 0}, true); }
 
 const UnitRecord *unit_record(const Vocabulary *vocabulary, UnitId unit) {
     return vocabulary->records.at[unit < vocabulary->records.count ? unit : 0];

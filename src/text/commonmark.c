@@ -86,3 +86,17 @@ bool commonmark_is_program(cmark_node *code) {
     if (!info || strncmp(info, word, length) != 0) return false;
     return info[length] == '\0' || info[length] == ' ' || info[length] == '\t';
 }
+
+/* ---- words ---- */
+
+void commonmark_words(TextBuilder *words, cmark_node *node) {
+    cmark_iter *iter = cmark_iter_new(node);
+    while (cmark_iter_next(iter) != CMARK_EVENT_DONE) {
+        cmark_node *inner = cmark_iter_get_node(iter);
+        cmark_node_type type = cmark_node_get_type(inner);
+        if (cmark_iter_get_event_type(iter) != CMARK_EVENT_ENTER) continue;
+        if (type == CMARK_NODE_TEXT || type == CMARK_NODE_CODE) text_add_string(words, cmark_node_get_literal(inner));
+        else if (type == CMARK_NODE_SOFTBREAK || type == CMARK_NODE_LINEBREAK) text_add_char(words, ' ');
+    }
+    cmark_iter_free(iter);
+}

@@ -13,6 +13,8 @@
 cmark_node *commonmark_parse(Arena *arena, Text bytes, int options);
 /* Offset of the line after the one that holds `at`. Lines end with LF, CR LF or CR, as cmark counts them. */
 size_t commonmark_next_line(Text bytes, size_t at);
+/* The words of a node without their markup, line ends as spaces. */
+void commonmark_words(TextBuilder *words, cmark_node *node);
 /* Whether a code block is program text of ours, by the first word behind its opening fence. */
 bool commonmark_is_program(cmark_node *code);
 

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "text/commonmark.h"
+#include "text/link.h"
 
 /* cmark strips the indentation of containers and expands tabs, so it is only asked for line numbers: where a block opens
  * and how many lines it holds. Its lines end with LF, CR LF or CR. */
@@ -141,6 +142,7 @@ LiterateFault literate_split(Arena *arena, Source *source, Span *fault_span) {
     cmark_node *document = commonmark_parse(arena, source->bytes, CMARK_OPT_DEFAULT);
     for (cmark_node *node = document; node; node = next_block(node))
         if (cmark_node_get_type(node) == CMARK_NODE_CODE_BLOCK) take_code(&split, node);
+    link_collect(arena, source, document);
     cmark_node_free(document);
     *fault_span = split.fault_span;
     return split.fault;

@@ -13,7 +13,7 @@ typedef enum LiterateFault {
     LITERATE_QUOTED    /* a trunnion block inside a block quote, where each line starts with '>' */
 } LiterateFault;
 
-/* Fills source->blocks. On a fault, *fault_span is the opening fence of the first one; the blocks found are kept. */
+/* Fills source->blocks and source->links. On a fault, *fault_span is the opening fence of the first one; the blocks found are kept. */
 LiterateFault literate_split(Arena *arena, Source *source, Span *fault_span);
 
 #endif

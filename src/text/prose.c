@@ -51,24 +51,12 @@ static void set_program(Render *render, cmark_node *node) {
     else cmark_node_free(own);
 }
 
-static void add_words(TextBuilder *words, cmark_node *node) {
-    cmark_iter *iter = cmark_iter_new(node);
-    while (cmark_iter_next(iter) != CMARK_EVENT_DONE) {
-        cmark_node *inner = cmark_iter_get_node(iter);
-        cmark_node_type type = cmark_node_get_type(inner);
-        if (cmark_iter_get_event_type(iter) != CMARK_EVENT_ENTER) continue;
-        if (type == CMARK_NODE_TEXT || type == CMARK_NODE_CODE) text_add_string(words, cmark_node_get_literal(inner));
-        else if (type == CMARK_NODE_SOFTBREAK || type == CMARK_NODE_LINEBREAK) text_add_char(words, ' ');
-    }
-    cmark_iter_free(iter);
-}
-
 static void set_heading(Render *render, cmark_node *node) {
     TextBuilder anchor = text_builder(render->arena), words = text_builder(render->arena),
                 html = text_builder(render->arena);
     text_add(&anchor, render->prefix);
     text_add_count(&anchor, (uint64_t)cmark_node_get_start_line(node));
-    add_words(&words, node);
+    commonmark_words(&words, node);
     text_add_string(&html, "<span id=\"");
     text_add(&html, text_built(&anchor));
     text_add_string(&html, "\"></span>");

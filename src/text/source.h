@@ -30,6 +30,7 @@ typedef struct Source {
     SourceOrigin origin;
     bool literate;     /* .trn.md */
     SpanVector blocks; /* program text: one span for each code block of a literate file, else one for all bytes */
+    struct ProseLinks *links; /* what its prose links to by name, and what can be linked to; text/link.h; NULL: not read yet */
     uint32_t line_count;
     uint32_t *line_starts; /* offsets in `bytes`, built on first need by source_place */
 } Source;

@@ -235,6 +235,41 @@ Text utf8_visible(Arena *arena, Text text) {
     return text_built(&builder);
 }
 
+/* What `\w` is in the rule of the forges, and the hyphen. */
+static bool is_of_anchor(int32_t character) {
+    if (character == '-') return true;
+    switch (utf8proc_category(character)) {
+    case UTF8PROC_CATEGORY_LU:
+    case UTF8PROC_CATEGORY_LL:
+    case UTF8PROC_CATEGORY_LT:
+    case UTF8PROC_CATEGORY_LM:
+    case UTF8PROC_CATEGORY_LO:
+    case UTF8PROC_CATEGORY_MN:
+    case UTF8PROC_CATEGORY_MC:
+    case UTF8PROC_CATEGORY_ME:
+    case UTF8PROC_CATEGORY_ND:
+    case UTF8PROC_CATEGORY_NL:
+    case UTF8PROC_CATEGORY_PC: return true;
+    default: return false;
+    }
+}
+
+Text utf8_anchor(Arena *arena, Text heading) {
+    TextBuilder out = text_builder(arena);
+    Text rest = text_trim(heading);
+    while (rest.length) {
+        size_t length;
+        int32_t character = next_character(rest, &length);
+        rest = after(rest, length);
+        if (character == ' ') text_add_char(&out, '-');
+        if (character == NOT_A_CHARACTER || !is_of_anchor(character)) continue;
+        uint8_t bytes[4];
+        utf8proc_ssize_t count = utf8proc_encode_char(utf8proc_tolower(character), bytes);
+        for (utf8proc_ssize_t i = 0; i < count; i++) text_add_char(&out, (char)bytes[i]);
+    }
+    return text_built(&out);
+}
+
 Text utf8_first(Text text, uint32_t columns) {
     Text rest = text;
     while (rest.length) {

@@ -22,6 +22,9 @@ uint32_t utf8_columns(Text text);
 /* The text as a terminal may show it: control and format characters by their code (U+001B), a tab as a space, bytes that
  * are not UTF-8 as U+FFFD. Plain text comes back as it is, not copied. */
 Text utf8_visible(Arena *arena, Text text);
+/* The name by which a heading can be linked to, as forges make it: small letters, digits, hyphens and underscores stay,
+ * spaces become hyphens, all else goes. */
+Text utf8_anchor(Arena *arena, Text heading);
 /* The longest beginning, or ending, that is at most so many columns wide. They look only at the bytes they need. */
 Text utf8_first(Text text, uint32_t columns);
 Text utf8_last(Text text, uint32_t columns);

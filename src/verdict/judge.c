@@ -216,5 +216,6 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
     count_verdicts(judge.result);
     report_gaps(&judge);
     collect_values(&judge);
+    judge_quotes(&judge);
     return judge.result;
 }
