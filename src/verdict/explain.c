@@ -238,6 +238,19 @@ Text why_without_value(Judge *judge, StepId asked) {
     return text_fill(judge->arena, TEXT("{0} has no value: {1}"), parts, 2);
 }
 
+/* The cycle behind a step, when it breaks into too many pieces by itself. */
+static const PlanCycle *cycle_too_long(Judge *judge, StepId origin) {
+    Reach reach = evaluation_reach(judge->evaluation, origin, NULL);
+    for (uint32_t i = 0; i < reach.count; i++) {
+        const Step *step = &judge->program->steps.at[reach.steps[i]];
+        const Computed *value = &judge->evaluation->values[reach.steps[i]];
+        if (step->kind != STEP_CYCLE || value->state != COMPUTED_SIGNAL || value->signal.count == 0) continue;
+        const Piece *first = &value->signal.pieces[0];
+        if (first->size == 0 && first->void_reason == VOID_PIECES) return &judge->program->cycles.at[step->a];
+    }
+    return NULL;
+}
+
 Text explain_failure(Judge *judge, StepId asked, bool *finding) {
     Failure failure;
     StepId origin = evaluation_origin(judge->evaluation, asked, &failure);
@@ -248,8 +261,8 @@ Text explain_failure(Judge *judge, StepId asked, bool *finding) {
     Text path = failed_path(judge, origin), sentence = why_without_value(judge, asked);
     if (words.message == MESSAGE_COUNT || origin == 0 || map_get(&judge->said, origin, 0)) return sentence;
     map_set(&judge->said, origin, 1);
-    if (failure == FAILURE_PIECES && step->kind == STEP_CYCLE) { /* whoever asks: it is the cycle that is too long */
-        const PlanCycle *cycle = &judge->program->cycles.at[step->a];
+    const PlanCycle *cycle = failure == FAILURE_PIECES ? cycle_too_long(judge, origin) : NULL;
+    if (cycle != NULL) { /* whoever asks */
         Text name = model_name(judge->model, cycle->name);
         SAY(judge->messages, TOO_MANY_PIECES, tree_node(judge->model->tree, cycle->node)->span, (Text){0}, text_fill(judge->arena, TEXT("the cycle {0}"), &name, 1), (Text){0});
         return sentence;
