@@ -58,6 +58,7 @@ typedef struct Request {
 typedef struct Session {
     Arena *arena;
     const World *world;
+    Messages *messages; /* about the command line, and the report's file */
 } Session;
 
 static int print(const Session *session, int stream, Text text) {
@@ -102,16 +103,6 @@ static Text help_text(Arena *arena) {
 
 /* ---- reading the arguments --------------------------------------------------------------------------------------- */
 
-static bool refuse(const Session *session, const char *pattern, Text a, Text b) {
-    const Text arguments[2] = {a, b};
-    TextBuilder out = text_builder(session->arena);
-    text_add_string(&out, "trunnion: ");
-    text_add(&out, text_fill(session->arena, text_from(pattern), arguments, 2));
-    text_add_string(&out, "\nTry: trunnion --help\n");
-    print(session, 2, text_built(&out));
-    return false;
-}
-
 static bool takes(CommandId command, ChoiceKind choice) {
     char letter = command == COMMAND_VERIFY ? 'v' : command == COMMAND_REPORT ? 'r' : 'q';
     for (const char *c = choice_rows[choice].commands; *c; c++) {
@@ -120,47 +111,77 @@ static bool takes(CommandId command, ChoiceKind choice) {
     return false;
 }
 
-static bool read_format(const Session *session, Request *request, Text value) {
+/* "Did you mean --output?", else `otherwise`. */
+static Text meant(const Session *session, Text word, const char *const *names, int count, const char *otherwise) {
+    Text best = {0};
+    unsigned least = word.length < 5 ? 2 : 4;
+    for (int i = 0; i < count; i++) {
+        unsigned distance = least > 0 ? text_distance(word, text_from(names[i]), least - 1) : least;
+        if (distance < least) least = distance, best = text_from(names[i]);
+    }
+    return best.length ? text_fill(session->arena, TEXT("Did you mean {0}?"), &best, 1) : text_from(otherwise);
+}
+
+static void say_unknown_command(const Session *session, Text word) {
+    const char *names[COMMAND_COUNT];
+    for (int i = 1; i < COMMAND_COUNT; i++) names[i - 1] = command_rows[i].name;
+    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote. trunnion --help says more."));
+}
+
+static void say_unknown_option(const Session *session, CommandId command, Text word) {
+    const char *names[CHOICE_COUNT];
+    int count = 0;
+    for (int i = 1; i < CHOICE_COUNT; i++) {
+        if (takes(command, (ChoiceKind)i)) names[count++] = choice_rows[i].name;
+    }
+    SAY(session->messages, OPTION_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, count, "trunnion --help lists them."));
+}
+
+static void say_value(const Session *session, ChoiceKind choice, const char *due, Text value) {
+    SAY(session->messages, OPTION_VALUE, ((Span){0, 0}), text_from(choice_rows[choice].name), text_from(due), value.length ? value : TEXT("nothing"));
+}
+
+static void read_format(const Session *session, Request *request, Text value) {
     TextBuilder names = text_builder(session->arena);
     for (const ReportFormat *row = report_formats; row->name != NULL; row++) {
         if (text_is(value, row->name)) {
             request->format = row;
-            return true;
+            return;
         }
-        if (row != report_formats) text_add_string(&names, ", ");
+        if (row != report_formats) text_add_string(&names, " or ");
         text_add_string(&names, row->name);
     }
-    return refuse(session, "there is no report format {0}; there are: {1}", value, text_built(&names));
+    say_value(session, CHOICE_FORMAT, text_zero_ended(session->arena, text_built(&names)), value);
 }
 
-static bool read_choice(const Session *session, Request *request, ChoiceKind choice, Text value) {
+static void read_choice(const Session *session, Request *request, ChoiceKind choice, Text value) {
     switch (choice) {
     case CHOICE_ACCEPT:
         if (text_is(value, "open")) request->policy.accept_open = true;
         else if (text_is(value, "at-risk")) request->policy.accept_at_risk = true;
-        else return refuse(session, "--accept takes open or at-risk, not {0}", value, value);
-        return true;
-    case CHOICE_LIBRARY: VECTOR_PUSH(session->arena, &request->libraries, value); return true;
-    case CHOICE_FORMAT: return read_format(session, request, value);
+        else say_value(session, choice, "open or at-risk", value);
+        break;
+    case CHOICE_LIBRARY: VECTOR_PUSH(session->arena, &request->libraries, value); break;
+    case CHOICE_FORMAT: read_format(session, request, value); break;
     case CHOICE_ON:
         request->today = value;
-        return date_read(value) != 0 || refuse(session, "--on takes a date such as 2027-03-31, not {0}", value, value);
-    case CHOICE_OUTPUT: request->output = value; return true;
+        if (date_read(value) == 0) say_value(session, choice, "a date such as 2027-03-31", value);
+        break;
+    case CHOICE_OUTPUT: request->output = value; break;
     case CHOICE_DUMP:
         if (text_is(value, "tree")) request->dump = STAGE_TREE;
         else if (text_is(value, "plan")) request->dump = STAGE_PLAN;
         else if (text_is(value, "values")) request->dump = STAGE_VALUES;
         else if (text_is(value, "findings")) request->dump = STAGE_FINDINGS;
-        else return refuse(session, "--dump takes tree, plan, values or findings, not {0}", value, value);
-        return true;
-    case CHOICE_ALL_FORMS: request->scope = PLAN_ALL; return true;
+        else say_value(session, choice, "tree, plan, values or findings", value);
+        break;
+    case CHOICE_ALL_FORMS: request->scope = PLAN_ALL; break;
     case CHOICE_NONE:
     case CHOICE_COUNT: break;
     }
-    return false;
 }
 
-static bool read_option(const Session *session, Request *request, const Text *arguments, uint32_t count, uint32_t *i) {
+static void read_option(const Session *session, Request *request, const Text *arguments, uint32_t count, uint32_t *i) {
     Text word = arguments[*i], name = word, value = {0};
     size_t equals = 0;
     while (equals < word.length && word.at[equals] != '=') equals++;
@@ -171,35 +192,43 @@ static bool read_option(const Session *session, Request *request, const Text *ar
     for (int c = 1; c < CHOICE_COUNT; c++) {
         const ChoiceRow *row = &choice_rows[c];
         if (!text_is(name, row->name)) continue;
-        if (!takes(request->command, (ChoiceKind)c)) return refuse(session, "{0} has no use with {1}", name, text_from(command_rows[request->command].name));
         bool wants = row->value[0] != '\0';
-        if (!wants && equals < word.length) return refuse(session, "{0} takes no value", name, name);
-        if (wants && equals == word.length) {
-            if (*i + 1 >= count) return refuse(session, "{0} needs a value: {1}", name, text_from(row->value));
-            value = arguments[++*i];
+        if (wants && equals == word.length && *i + 1 < count) value = arguments[++*i];
+        if (!takes(request->command, (ChoiceKind)c)) {
+            SAY(session->messages, OPTION_USELESS, ((Span){0, 0}), name, text_from(command_rows[request->command].name));
+        } else if (!wants && equals < word.length) {
+            say_value(session, (ChoiceKind)c, "no value", value);
+        } else if (wants && value.length == 0) {
+            say_value(session, (ChoiceKind)c, row->value, value);
+        } else {
+            read_choice(session, request, (ChoiceKind)c, value);
         }
-        return read_choice(session, request, (ChoiceKind)c, value);
+        return;
     }
-    return refuse(session, "there is no option {0}", name, name);
+    say_unknown_option(session, request->command, name);
 }
 
+/* False after reporting all that is wrong. */
 static bool read_request(const Session *session, Request *request, const Text *arguments, uint32_t count) {
     for (int c = 1; c < COMMAND_COUNT; c++) {
         if (text_is(arguments[1], command_rows[c].name)) request->command = (CommandId)c;
     }
-    if (request->command == COMMAND_NONE) return refuse(session, "there is no command {0}; there are: verify, report, requote", arguments[1], arguments[1]);
+    if (request->command == COMMAND_NONE) {
+        say_unknown_command(session, arguments[1]);
+        return false;
+    }
     bool options = true;
     for (uint32_t i = 2; i < count; i++) {
         if (options && text_is(arguments[i], "--")) options = false;
-        else if (options && arguments[i].length > 1 && arguments[i].at[0] == '-') {
-            if (!read_option(session, request, arguments, count, &i)) return false;
-        } else VECTOR_PUSH(session->arena, &request->files, arguments[i]);
+        else if (options && arguments[i].length > 1 && arguments[i].at[0] == '-') read_option(session, request, arguments, count, &i);
+        else VECTOR_PUSH(session->arena, &request->files, arguments[i]);
     }
-    if (request->files.count == 0) return refuse(session, "{0} needs a FILE", text_from(command_rows[request->command].name), (Text){0});
-    if (request->command == COMMAND_REPORT && request->output.length == 0) {
-        return refuse(session, "report needs --output PATH ('-' for the standard output)", (Text){0}, (Text){0});
+    bool report = request->command == COMMAND_REPORT, told = request->output.length > 0 || session->messages->errors > 0;
+    if (request->files.count == 0) {
+        SAY(session->messages, NO_FILE, ((Span){0, 0}), text_from(command_rows[request->command].name), report ? TEXT(" --output lift.html") : TEXT(""));
     }
-    return true;
+    if (report && !told) SAY(session->messages, NO_OUTPUT, ((Span){0, 0}), TEXT(""));
+    return session->messages->errors == 0;
 }
 
 /* ---- running ----------------------------------------------------------------------------------------------------- */
@@ -217,13 +246,17 @@ static int write_report(const Session *session, const Request *request, const Re
     if (text_is(request->output, "-")) return print(session, 1, document);
     WorldResult written = session->world->write(session->world->context, request->output, document);
     if (written == WORLD_OK) return 0;
-    const Text parts[2] = {request->output, world_reason(written)};
-    print(session, 2, text_fill(session->arena, TEXT("trunnion: the report was not written: {0} {1}\n"), parts, 2));
+    Text advice = written == WORLD_MISSING     ? TEXT("Make its folder first.")
+                  : written == WORLD_FORBIDDEN ? TEXT("Check the permissions of the folder.")
+                                               : TEXT("");
+    Text reason = world_reason(written), it = text_fill(session->arena, TEXT("it {0}"), &reason, 1);
+    SAY(session->messages, REPORT_UNWRITTEN, ((Span){0, 0}), written == WORLD_MISSING ? TEXT("its folder is not there") : it, advice)->path = request->output;
+    print(session, 2, messages_render(session->arena, session->messages));
     return 3;
 }
 
 int command_run(Arena *arena, const World *world, const Text *arguments, uint32_t count) {
-    const Session session = {arena, world};
+    const Session session = {arena, world, messages_open(arena, NULL)};
     Request request = {0};
     if (count > 1 && (text_is(arguments[1], "--help") || text_is(arguments[1], "-h"))) return print(&session, 1, help_text(arena));
     if (count > 1 && text_is(arguments[1], "--version")) return print(&session, 1, TEXT("trunnion " TRUNNION_VERSION "\n"));
@@ -231,7 +264,10 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
         print(&session, 2, help_text(arena));
         return 2;
     }
-    if (!read_request(&session, &request, arguments, count)) return 2;
+    if (!read_request(&session, &request, arguments, count)) {
+        print(&session, 2, messages_render(arena, session.messages));
+        return 2;
+    }
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count};
     Check check = pipeline_check(arena, world, load, request.scope, request.today, request.dump);
     if (request.command == COMMAND_REQUOTE) return requote_files(arena, world, check.result);

@@ -63,7 +63,8 @@ static bool read_header(Builder *builder, const CsvRecord *record, Text only, Da
 static bool read_cell(Builder *builder, const CsvField *field, DataColumn *column, uint32_t row) {
     Text text = text_trim(field->text);
     if (text.length == 0 || !is_number(text)) {
-        SAY(builder->messages, DATA_NUMBER, field->span, column->name, text.length ? text : TEXT("nothing"));
+        SAY(builder->messages, DATA_NUMBER, field->span, column->name,
+            text.length ? text_fill(builder->arena, TEXT("{0} is none"), &text, 1) : TEXT("this field is empty"));
         return false;
     }
     double number = read_signed(text);
@@ -88,6 +89,7 @@ static bool read_rows(Builder *builder, const Csv *csv, Text only, DataTable *ta
             TextBuilder due = text_builder(builder->arena), is = text_builder(builder->arena);
             text_add_count(&due, table->column_count);
             text_add_count(&is, record->count);
+            text_add_string(&is, record->count == 1 ? " field" : " fields");
             SAY(builder->messages, DATA_WIDTH, record->span, text_built(&is), text_built(&due));
             fine = false;
             continue;
@@ -128,16 +130,17 @@ Source *data_open(Builder *builder, NodeId text_node, const char *ending, bool *
 }
 
 bool data_parse(Builder *builder, Source *source, NodeId text_node, Text only, DataTable *table) {
+    const Text csv_advice = TEXT("Save the file as comma-separated values (RFC 4180) in UTF-8.");
     size_t offset = 0, length = 0;
     if (utf8_check(source->bytes, &offset, &length) != UTF8_FINE) {
         uint32_t at = source->base + (uint32_t)offset;
-        SAY(builder->messages, DATA_TORN, ((Span){at, at + (uint32_t)length}), TEXT("these bytes are not UTF-8, or turn the text around"));
+        SAY(builder->messages, DATA_TORN, ((Span){at, at + (uint32_t)length}), TEXT("these bytes are not UTF-8, or turn the text around"), csv_advice);
         return false;
     }
     Csv csv = csv_read(builder->arena, source);
     if (csv.fault != CSV_FINE) {
         SAY(builder->messages, DATA_TORN, csv.fault_span,
-            csv.fault == CSV_UNCLOSED ? TEXT("this quoted field never ends") : TEXT("a quote stands where none can"));
+            csv.fault == CSV_UNCLOSED ? TEXT("this quoted field never ends") : TEXT("a quote stands where none can"), csv_advice);
         return false;
     }
     if (csv.records.count < 2 || csv.records.count > DATA_ROW_LIMIT || csv.records.at[0].count > DATA_COLUMN_LIMIT) {

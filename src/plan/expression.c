@@ -133,7 +133,7 @@ static Operand compile_table_file(Builder *builder, NodeId id) {
     DataTable data;
     if (!data_read(builder, node->b, &data)) return operand_broken();
     if (data.column_count != 2) {
-        SAY(builder->messages, TABLE_COLUMNS, node->span, node_text(builder, id));
+        SAY(builder->messages, TABLE_COLUMNS, node->span, tree_text(builder->tree, builder->arena, node->b));
         return operand_broken();
     }
     PlanTable table = {.node = id, .count = data.row_count, .key = data.columns[0].measure, .value = data.columns[1].measure};
@@ -219,6 +219,25 @@ static Operand slot_operand(Builder *builder, ObjectId object, uint32_t slot) {
     return operand;
 }
 
+static bool name_is_known(Builder *builder, Scope scope, const Node *node);
+
+/* mass-lid, of two names that are known: "mass - lid". */
+static Text as_difference(Builder *builder, Scope scope, const Node *node) {
+    Text name = model_name(builder->model, node->name);
+    for (size_t i = 1; i + 1 < name.length; i++) {
+        if (name.at[i] != '-') continue;
+        Text sides[2] = {text_slice(name, 0, i), text_slice(name, i + 1, name.length)};
+        bool known = true;
+        for (int side = 0; side < 2; side++) {
+            Node one = *node;
+            one.name = symbol_find(builder->model->symbols, sides[side]);
+            known = known && one.name != 0 && name_is_known(builder, scope, &one);
+        }
+        if (known) return text_fill(builder->arena, TEXT("A minus has a space on both sides: {0} - {1}"), sides, 2);
+    }
+    return (Text){0};
+}
+
 static void say_unknown_name(Builder *builder, Scope scope, NodeId id, const Type *expected) {
     const Model *model = builder->model;
     const Node *node = tree_node(builder->tree, id);
@@ -247,7 +266,9 @@ static void say_unknown_name(Builder *builder, Scope scope, NodeId id, const Typ
     for (uint32_t i = 0; i < model->things.room; i++) {
         if (model->things.keys[i] != 0) nearest_try(&nearest, (Symbol)(model->things.keys[i] - 1));
     }
-    SAY(builder->messages, UNKNOWN_NAME, node->span, model_name(model, node->name), nearest_found(&nearest));
+    Text best = nearest_found(&nearest), advice = best.length ? text_fill(builder->arena, TEXT("Did you mean {0}?"), &best, 1) : (Text){0};
+    Text difference = as_difference(builder, scope, node);
+    SAY(builder->messages, UNKNOWN_NAME, node->span, model_name(model, node->name), difference.length ? difference : advice);
 }
 
 static bool thing_operand(Builder *builder, Symbol name, Span span, Operand *operand) {

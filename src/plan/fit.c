@@ -152,13 +152,19 @@ static bool table_fits(Builder *builder, Operand *operand, Type type, NodeId nod
     Fit key_fit = measure_fits(vocabulary, operand->key, type.key_kind);
     Operand shown = operand_value(0, value_fit != FIT_YES ? operand->measure : operand->key);
     shown.measure.written = true;
-    const Node *row = tree_node(builder->tree, node)->kind == NODE_TABLE ? tree_node(builder->tree, tree_node(builder->tree, node)->a) : NULL;
-    if (value_fit != FIT_YES) {
+    const Node *table = tree_node(builder->tree, node);
+    const Node *row = table->kind == NODE_TABLE && table->a != 0 ? tree_node(builder->tree, table->a) : NULL; /* the first */
+    if (table->kind == NODE_TABLE && table->a == 0 && (value_fit != FIT_YES || key_fit != FIT_YES)) {
+        Text file = tree_text(builder->tree, builder->arena, table->b), which = text_from(value_fit != FIT_YES ? "the second column of {0}" : "the first column of {0}");
+        SAY(builder->messages, WRONG_KIND, table->span,
+            type_due(builder->model, builder->arena, value_fit != FIT_YES ? value : key,
+                     text_fill(builder->arena, value_fit != FIT_YES ? TEXT("a value of {0}") : TEXT("a key of {0}"), &name, 1)),
+            text_fill(builder->arena, which, &file, 1), operand_words(builder, shown), (Text){0});
+    } else if (value_fit != FIT_YES) {
         say_misfit(builder, value_fit, shown, value, row ? row->b : node, text_fill(builder->arena, TEXT("a value of {0}"), &name, 1));
     } else if (key_fit != FIT_YES) {
         say_misfit(builder, key_fit, shown, key, row ? row->a : node, text_fill(builder->arena, TEXT("a key of {0}"), &name, 1));
-    }
-    else {
+    } else {
         operand->measure = measure_of_kind(vocabulary, type.kind);
         operand->key = measure_of_kind(vocabulary, type.key_kind);
     }

@@ -278,11 +278,11 @@ static bool check_profile(Builder *builder, NodeId node, const DataTable *table,
     bool linear = position && dimension_equal(position->measure.dimension, dimension_of(DIMENSION_LENGTH));
     bool rotary = position && dimension_equal(position->measure.dimension, dimension_of(DIMENSION_ANGLE));
     if (time == NULL || !dimension_equal(time->measure.dimension, dimension_of(DIMENSION_TIME)) || (!linear && !rotary)) {
-        SAY(builder->messages, PROFILE_COLUMNS, time && position ? (linear || rotary ? time : position)->span : span, node_text(builder, node));
+        SAY(builder->messages, PROFILE_COLUMNS, time && position ? (linear || rotary ? time : position)->span : span, tree_text(builder->tree, builder->arena, node));
         return false;
     }
     if (table->row_count < PROFILE_ROWS_LEAST) {
-        SAY(builder->messages, PROFILE_ROWS, span, node_text(builder, node));
+        SAY(builder->messages, PROFILE_ROWS, span, tree_text(builder->tree, builder->arena, node));
         return false;
     }
     for (uint32_t i = 1; i < table->row_count; i++) {

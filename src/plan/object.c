@@ -45,13 +45,18 @@ Text advise_field(Builder *builder, const Form *form, Symbol wanted) {
 
 /* ---- filling in -------------------------------------------------------------------------------------------------- */
 
-static void say_unknown_field(Builder *builder, const Object *object, const Node *field) {
+static void say_unknown_field(Builder *builder, Object *object, const Node *field) {
     Model *model = builder->model;
     const Form *form = form_of(model, object->form);
     if (!form_is_whole(model, object->form)) return;
     Span span = {field->span.start, field->span.start + (uint32_t)model_name(model, field->name).length};
     SAY(builder->messages, UNKNOWN_FIELD, span, model_name(model, form->name), model_name(model, field->name),
         advise_field(builder, form, field->name));
+    Nearest nearest = nearest_to(model->symbols, field->name);
+    for (uint32_t i = 0; i < form->members.count; i++) nearest_try(&nearest, form->members.at[i].name);
+    for (uint32_t i = 0; i < form->members.count; i++) {
+        if (text_equal(nearest_found(&nearest), model_name(model, form->members.at[i].name))) object->slots[i].misspelt = true;
+    }
 }
 
 static void fill_in(Builder *builder, Object *object, NodeId first_field) {
@@ -205,6 +210,7 @@ static void say_missing_field(Builder *builder, ObjectId id, const Member *membe
     const Object *object = &builder->program->objects.at[id];
     Model *model = builder->model;
     if (object->law) return; /* its segment says so */
+    if (object->slots[form_slot(model, object->form, member->name)].misspelt) return; /* said of the wrong name */
     if (object->node && tree_node(builder->tree, object->node)->flags & NODE_INCOMPLETE) return; /* it may have been there */
     Text name = model_name(model, member->name);
     SAY(builder->messages, MISSING_FIELD, header_span(builder, object), object->path, name,

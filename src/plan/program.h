@@ -84,6 +84,7 @@ typedef struct Slot {
     NodeId stated;    /* the value the author wrote, or 0 */
     Span stated_span; /* of the field */
     uint8_t state;    /* SlotState */
+    bool misspelt;    /* the author most likely meant it by a name that is no field's */
     uint32_t level;   /* nesting of fixed points it is under way in */
     StepId agreement; /* for `within`: the formula's value, when a value is stated too; else 0 */
 } Slot;

@@ -18,6 +18,19 @@ static Text option_text(Builder *builder, NodeId option) {
 
 /* ---- CSV: one column, reduced ------------------------------------------------------------------------------------ */
 
+/* Where HOW stands in `reading HOW "name"`. */
+static Span word_span(Builder *builder, NodeId option, Text word) {
+    Span span = tree_node(builder->tree, option)->span;
+    Text text = source_text(builder->tree->sources, span);
+    for (size_t i = 1; i + word.length <= text.length; i++) {
+        if ((text.at[i - 1] != ' ' && text.at[i - 1] != '\t') || !text_starts(text_slice(text, i, text.length), word)) continue;
+        return (Span){span.start + (uint32_t)i, span.start + (uint32_t)(i + word.length)};
+    }
+    return span;
+}
+
+static Span name_span(Builder *builder, NodeId option) { return tree_node(builder->tree, tree_node(builder->tree, option)->a)->span; }
+
 static bool reduce_column(Builder *builder, NodeId option, const DataColumn *column, uint32_t rows, double *value) {
     Text how = symbol_text(builder->model->symbols, tree_node(builder->tree, option)->name);
     double least = INFINITY, most = -INFINITY, sum = 0;
@@ -31,7 +44,7 @@ static bool reduce_column(Builder *builder, NodeId option, const DataColumn *col
     else if (text_is(how, "mean")) *value = sum / rows;
     else if (text_is(how, "magnitude")) *value = fmax(fabs(least), fabs(most));
     else {
-        SAY(builder->messages, READING_HOW, tree_node(builder->tree, option)->span, how);
+        SAY(builder->messages, READING_HOW, word_span(builder, option, how), how);
         return false;
     }
     return true;
@@ -46,7 +59,11 @@ static bool read_csv(Builder *builder, NodeId evidence, NodeId option, Source *s
         reading->measure = table.columns[i].measure;
         return reduce_column(builder, option, &table.columns[i], table.row_count, &reading->value);
     }
-    SAY(builder->messages, READING_MISSING, tree_node(builder->tree, option)->span, source->path, wanted);
+    Nearest nearest = nearest_to(builder->model->symbols, symbol_of(builder->model->symbols, wanted));
+    for (uint32_t i = 0; i < table.column_count; i++) nearest_try(&nearest, symbol_of(builder->model->symbols, table.columns[i].name));
+    Text best = nearest_found(&nearest);
+    SAY(builder->messages, READING_MISSING, name_span(builder, option), source->path, wanted,
+        best.length ? text_fill(builder->arena, TEXT("Did you mean {0}?"), &best, 1) : TEXT("Name a column of its header, without the unit."));
     return false;
 }
 
@@ -85,13 +102,16 @@ static bool read_json(Builder *builder, NodeId option, const Source *source, Rea
     json_t *root = json_loadb(source->bytes.at, source->bytes.length, JSON_REJECT_DUPLICATES | JSON_DECODE_INT_AS_REAL, &error);
     if (root == NULL) {
         uint32_t at = source->base + (uint32_t)(error.position > 0 ? error.position - 1 : 0);
-        SAY(builder->messages, DATA_TORN, ((Span){at, at + 1}), TEXT("this is not JSON"));
+        SAY(builder->messages, DATA_TORN, ((Span){at, at + 1}), TEXT("this is not JSON"), TEXT("Save the file as JSON (RFC 8259) in UTF-8."));
         return false;
     }
     uint32_t before = builder->messages->errors;
     const json_t *member = member_at(root, option_text(builder, option), builder->arena);
     bool fine = member != NULL && take_json(builder, member, span, reading);
-    if (!fine && builder->messages->errors == before) SAY(builder->messages, READING_MISSING, span, source->path, option_text(builder, option));
+    if (!fine && builder->messages->errors == before) {
+        SAY(builder->messages, READING_MISSING, name_span(builder, option), source->path, option_text(builder, option),
+            TEXT("Name a member that is a number, or has a value and a unit; write the path with points: \"hatch.closed\"."));
+    }
     json_decref(root);
     return fine;
 }

@@ -137,7 +137,8 @@ void complain_value_missing(Reader *reader, Seen before) {
     reader->errors++;
     bool condition = before.kind == TOKEN_SHALL || before.kind == TOKEN_SHOULD || before.kind == TOKEN_WHEN;
     Text what = condition ? TEXT("condition") : before.kind == TOKEN_COLON && block_kind(reader) == NODE_FORM ? TEXT("type") : TEXT("value");
-    SAY(reader->messages, VALUE_MISSING, before.token.span, what, found(reader, before.kind, before.token));
+    SAY(reader->messages, VALUE_MISSING, before.token.span, what, found(reader, before.kind, before.token),
+        before.kind == TOKEN_COMMA ? TEXT(", or take it away") : TEXT(""));
 }
 
 /* "axis lift", "rule energy", "table". */

@@ -31,11 +31,14 @@ static bool is_complete(Judge *judge, const Node *node, const Concession *conces
     } due[] = {{OPTION_COVERS, "what it covers: covers …"}, {OPTION_BY, "who gave it: by \"…\""},
                {OPTION_BECAUSE, "its reason: because \"…\""}, {OPTION_UNTIL, "when it lapses: until \"2027-03-31\""}};
     bool complete = true;
+    TextBuilder missing = text_builder(judge->arena);
     for (unsigned i = 0; i < sizeof due / sizeof due[0]; i++) {
         if (tree_option(judge->model->tree, node->c, due[i].kind)) continue;
-        if (!(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, CONCESSION_INCOMPLETE, place_of_item(judge, node), concession->id, text_from(due[i].word));
+        if (!complete) text_add(&missing, TEXT("; nor "));
+        text_add_string(&missing, due[i].word);
         complete = false;
     }
+    if (!complete && !(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, CONCESSION_INCOMPLETE, place_of_item(judge, node), concession->id, text_built(&missing));
     return complete;
 }
 
@@ -147,10 +150,20 @@ static void check_refinements(Judge *judge) {
         if (finding->refines.length == 0) continue;
         const Finding *parent = finding_by_id(judge, finding->refines);
         if (parent == NULL || parent->kind != FINDING_REQUIREMENT) {
-            SAY(judge->messages, REFINES_WHAT, finding->refines_span, finding->refines);
+            Nearest nearest = nearest_to(judge->model->symbols, symbol_of(judge->model->symbols, finding->refines));
+            for (uint32_t k = 0; k < judge->result->findings.count; k++) {
+                const Finding *other = &judge->result->findings.at[k];
+                if (other->kind == FINDING_REQUIREMENT && other != finding) nearest_try(&nearest, symbol_of(judge->model->symbols, other->id));
+            }
+            Text best = nearest_found(&nearest);
+            SAY(judge->messages, REFINES_WHAT, finding->refines_span, finding->refines,
+                best.length ? text_fill(judge->arena, TEXT("Did you mean {0}?"), &best, 1) : TEXT("Name a requirement of the same check."));
             finding->refines = (Text){0};
         } else if (leads_back(judge, finding)) {
-            SAY(judge->messages, REFINES_CIRCLE, finding->refines_span, finding->id, finding->refines);
+            Text parts[2] = {finding->id, finding->refines};
+            bool self = text_equal(parts[0], parts[1]);
+            SAY(judge->messages, REFINES_CIRCLE, finding->refines_span,
+                text_fill(judge->arena, self ? TEXT("{0} refines itself") : TEXT("{0} and {1} refine one another in a circle"), parts, 2));
             finding->refines = (Text){0};
         }
     }

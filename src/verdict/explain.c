@@ -153,8 +153,8 @@ static FailureWords words_of(Failure failure) {
     case FAILURE_LAW: return (FailureWords){MESSAGE_LAW_JUMPS, "its motion law does not lead from 0 to 1 without a jump"};
     case FAILURE_INSTANT: return (FailureWords){MESSAGE_INSTANT, "an instant lies outside the cycle"};
     case FAILURE_TAU: return (FailureWords){MESSAGE_TIME_CONSTANT, "a time constant is not positive"};
-    case FAILURE_RUNAWAY: return (FailureWords){MESSAGE_COUNT, "it has no steady value: each pass raises it further (runaway)"};
-    case FAILURE_RESTLESS: return (FailureWords){MESSAGE_COUNT, "it does not settle on a value"};
+    case FAILURE_RUNAWAY: return (FailureWords){MESSAGE_COUNT, "each pass raises it further (runaway)"};
+    case FAILURE_RESTLESS: return (FailureWords){MESSAGE_COUNT, "it does not settle"};
     case FAILURE_NONE:
     case FAILURE_BROKEN: break;
     }

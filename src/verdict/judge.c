@@ -185,7 +185,11 @@ static void note_refined(Judge *judge) {
         for (NodeId item = loaded->files.at[f].first_item; item != 0; item = node_of(judge, item)->next) {
             if (node_of(judge, item)->kind != NODE_REQUIREMENT) continue;
             NodeId refines = tree_option(judge->model->tree, node_of(judge, item)->c, OPTION_REFINES);
-            if (refines != 0) map_set(&judge->refined, node_of(judge, refines)->name, 1);
+            if (refines == 0) continue;
+            Symbol parent = node_of(judge, refines)->name;
+            NodeId known = model_thing(judge->model, parent);
+            map_set(&judge->refined, parent, 1);
+            if (known == 0 || node_of(judge, known)->kind != NODE_REQUIREMENT) judge->misdirected = true;
         }
     }
 }

@@ -48,12 +48,29 @@ void trace_sources(Judge *judge) {
     }
 }
 
+static Text source_list(Judge *judge) {
+    TextBuilder list = text_builder(judge->arena);
+    Text last = {0};
+    for (uint32_t i = 0, shown = 0; i < judge->result->clauses.count && shown < 8; i++) {
+        if (text_equal(judge->result->clauses.at[i].source, last)) continue;
+        last = judge->result->clauses.at[i].source;
+        if (shown++ > 0) text_add(&list, TEXT(", "));
+        text_add(&list, last);
+    }
+    return text_built(&list);
+}
+
 static void say_unknown_source(Judge *judge, const Node *from) {
     Nearest nearest = nearest_to(judge->model->symbols, from->name);
     for (uint32_t i = 0; i < judge->result->clauses.count; i++) {
         nearest_try(&nearest, symbol_of(judge->model->symbols, judge->result->clauses.at[i].source));
     }
-    SAY(judge->messages, UNKNOWN_SOURCE, from->span, model_name(judge->model, from->name), nearest_found(&nearest));
+    Text name = model_name(judge->model, from->name), best = nearest_found(&nearest), all = source_list(judge);
+    Text advice = best.length  ? text_fill(judge->arena, TEXT("Did you mean {0}?"), &best, 1)
+                  : all.length ? text_fill(judge->arena, TEXT("The sources are: {0}"), &all, 1)
+                               : TEXT("A source is declared with its clauses: source NAME { §1 \"…\" }");
+    Span span = {from->span.start, from->span.start + (uint32_t)name.length};
+    SAY(judge->messages, UNKNOWN_SOURCE, span, name, advice);
 }
 
 /* "Did you mean §1.2?" */
@@ -136,7 +153,7 @@ static void trace_method(Judge *judge, Finding *finding, const Node *node) {
     }
     bool analysis = text_is(finding->method, "analysis");
     bool shall = tree_option(judge->model->tree, node->c, OPTION_SHALL) || tree_option(judge->model->tree, node->c, OPTION_SHOULD);
-    if (analysis && !shall && !map_get(&judge->refined, node->name, 0) && !(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, ANALYSIS_WITHOUT_SHALL, place_of_item(judge, node), finding->id);
+    if (analysis && !shall && !judge->misdirected && !map_get(&judge->refined, node->name, 0) && !(node->flags & NODE_INCOMPLETE)) SAY(judge->messages, ANALYSIS_WITHOUT_SHALL, place_of_item(judge, node), finding->id);
     finding->evidence = text_of_option(judge, node->c, OPTION_EVIDENCE);
     finding->digest = text_of_option(judge, node->c, OPTION_DIGEST);
     finding->reading = words_of_reading(judge, node->c);

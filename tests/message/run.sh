@@ -3,7 +3,7 @@
 #
 # tests/message/NAME/ is for the message called NAME:
 #   wrong*.trn, wrong*.trn.md   a specification with the mistake; wrong*.expected holds what `verify` says
-#   right*.trn, right*.trn.md   the same put right
+#   right*.trn, right*.trn.md   the same put right; right*.expected, where there is one, holds what is said of that
 #   wrong*.command, right*.command   instead, where the mistake is on the command line: the arguments, in one line
 # Other files there are for `use`. make.sh, where there is one, makes what is too large or too odd to keep, in a copy of the folder.
 # The examples of the pages docs/messages/NAME.md are run as well: the first block gives the message as shown, the last is right.
@@ -59,6 +59,7 @@ for path in "$folder"/*/; do
     for case in right*.trn right*.trn.md right*.command; do
         [ -f "$case" ] || continue
         rights=$((rights + 1))
+        stem=${case%.md} stem=${stem%.trn} stem=${stem%.command}
         answer "$case"
         if [ "$status" -gt 1 ]; then
             tally_fail "$name/$case" "is put right, but gives exit status $status"
@@ -66,11 +67,14 @@ for path in "$folder"/*/; do
         elif grep -qF "($name)" "$scratch/err"; then
             tally_fail "$name/$case" "still gives the message"
             head -n 10 "$scratch/answer"
+        elif [ -f "$home/$stem.expected" ]; then
+            [ "$write" != --write ] || cp "$scratch/answer" "$home/$stem.expected"
+            tally_same "$name/$case" "$home/$stem.expected" "$scratch/answer"
         else
             tally_pass
         fi
     done
-    for expected in wrong*.expected; do
+    for expected in wrong*.expected right*.expected; do
         [ -f "$expected" ] || continue
         stem=${expected%.expected}
         [ -f "$stem.trn" ] || [ -f "$stem.trn.md" ] || [ -f "$stem.command" ] ||

@@ -1,0 +1,1 @@
+verify slip.trn --on 2026-11-01

@@ -1,0 +1,1 @@
+verify right-whole.trn --on 2026-11-01

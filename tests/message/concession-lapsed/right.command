@@ -1,0 +1,1 @@
+verify lamp.trn --on 2027-03-31

@@ -1,0 +1,1 @@
+verify whole.trn --on 2026-11-01

@@ -1,0 +1,1 @@
+verify day.trn --on 2026-11-01

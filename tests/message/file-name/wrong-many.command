@@ -1,0 +1,1 @@
+verify lift.txt README.md lift.trn

@@ -1,0 +1,1 @@
+report lift.trn --format pdf --output - --on tomorrow --all-forms=yes --library

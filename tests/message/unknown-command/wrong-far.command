@@ -1,0 +1,1 @@
+measure lift.trn

@@ -1,0 +1,1 @@
+verfy lift.trn

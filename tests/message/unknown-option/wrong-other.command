@@ -1,0 +1,1 @@
+verify lift.trn --outptu lift.html
