@@ -250,7 +250,7 @@ static int write_report(const Session *session, const Request *request, const Re
                   : written == WORLD_FORBIDDEN ? TEXT("Check the permissions of the folder.")
                                                : TEXT("");
     Text reason = world_reason(written), it = text_fill(session->arena, TEXT("it {0}"), &reason, 1);
-    SAY(session->messages, REPORT_UNWRITTEN, ((Span){0, 0}), written == WORLD_MISSING ? TEXT("its folder is not there") : it, advice)->path = request->output;
+    SAY(session->messages, NOT_WRITTEN, ((Span){0, 0}), written == WORLD_MISSING ? TEXT("its folder is not there") : it, advice, TEXT("the report"))->path = request->output;
     print(session, 2, messages_render(session->arena, session->messages));
     return 3;
 }

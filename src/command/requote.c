@@ -81,8 +81,9 @@ static void write_file(Writing *writing, const Source *source, uint32_t first, u
         return;
     }
     writing->failed = true;
-    const Text parts[2] = {source->path, world_reason(written)};
-    print(writing, 2, text_fill(writing->arena, TEXT("trunnion: {0} was not written: it {1}\n"), parts, 2));
+    Text reason = world_reason(written);
+    SAY(&writing->left, NOT_WRITTEN, ((Span){0, 0}), text_fill(writing->arena, TEXT("it {0}"), &reason, 1), TEXT("Check the permissions of its folder."),
+        TEXT("this file"))->path = source->path;
 }
 
 static void tell_sum(Writing *writing) {
