@@ -301,6 +301,11 @@ Text messages_render(Arena *arena, const Messages *messages) {
     Entry *entries;
     uint32_t count = sort(arena, messages, &entries);
     TextBuilder builder = text_builder(arena);
-    for (uint32_t i = 0; i < count; i++) add_message(arena, &builder, messages->sources, entries[i].message);
+    uint32_t shown = count < MESSAGE_SHOWN_LIMIT ? count : MESSAGE_SHOWN_LIMIT;
+    for (uint32_t i = 0; i < shown; i++) add_message(arena, &builder, messages->sources, entries[i].message);
+    if (shown < count) {
+        text_add_count(&builder, count - shown);
+        text_add_string(&builder, " more messages are not shown; mend these first.\n");
+    }
     return text_built(&builder);
 }

@@ -56,7 +56,9 @@ Text message_place(Messages *messages, uint32_t position);
 
 const char *message_name(MessageId id);
 MessageLevel message_level(MessageId id);
-/* All messages as text, in order of place:
+enum { MESSAGE_SHOWN_LIMIT = 1000 }; /* in one run */
+
+/* All messages as text, in order of place, up to the limit:
  *   lift.trn.md:41.12-41.17: error: stroke is a length, and 320 N is a force (wrong-kind)
  *       stroke = «320 N»
  *     Right would be a length, such as 320 mm.

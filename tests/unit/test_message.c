@@ -296,3 +296,18 @@ Test(message, very_many_messages_are_sorted_soon, .timeout = 20) {
     cr_assert_eq(lines, 2 + 2 * 6u);
     arena_close(said.arena);
 }
+
+Test(message, only_so_many_messages_are_shown) {
+    Said said = open_with("a.trn", TEXT("a = 1\n"));
+    for (uint32_t i = 0; i < MESSAGE_SHOWN_LIMIT + 7u; i++) {
+        TextBuilder name = text_builder(said.arena);
+        text_add_count(&name, i);
+        say(&said, MESSAGE_NOT_UTF8, (Span){0, 0}, text_zero_ended(said.arena, text_built(&name)), "");
+    }
+    Text text = messages_render(said.arena, said.messages);
+    size_t lines = 0;
+    for (size_t i = 0; i < text.length; i++) lines += text.at[i] == '\n';
+    cr_assert_eq(lines, MESSAGE_SHOWN_LIMIT + 1u);
+    cr_assert(text_ends(text, TEXT("\n7 more messages are not shown; mend these first.\n")));
+    arena_close(said.arena);
+}
