@@ -97,8 +97,9 @@ bool figure_read(Text text, Figure *figure) {
     bool sign = has(text, end, "%") || has(text, end, "\xE2\x80\xB0") || has(text, end, "\xC2\xB0");
     figure->glued = !ends && !sign && is_letter(text, end);
     if (!ends && !sign && !figure->glued) return false;
-    size_t word = skip_spaces(text, ends ? stops : end), stop = word;
-    while (stop < text.length && space_at(text, stop) == 0) stop++;
+    if (!ends) stops = end;
+    size_t word = skip_spaces(text, stops), stop = word;
+    while (stops == end && stop < text.length && space_at(text, stop) == 0) stop++; /* behind a comma is no unit */
     figure->unit = without_stop(text_slice(text, word, stop));
     figure->rest = text_trim(text_slice(text, skip_spaces(text, stop), text.length));
     return true;

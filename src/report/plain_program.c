@@ -3,6 +3,7 @@
 #include "report/layout.h"
 #include "report/plain.h"
 #include "report/wording.h"
+#include "text/link.h"
 #include "text/utf8.h"
 
 enum {
@@ -223,8 +224,31 @@ typedef struct Waiting {
     bool any, words, wide;
 } Waiting;
 
+/* The bytes from `start` to `end`, of links to a name only the words. */
+static Text plain_prose(Arena *arena, const Source *source, size_t start, size_t end) {
+    const ProseLinks *links = source->links;
+    uint32_t low = 0, high = links ? links->list.count : 0;
+    while (low < high) {
+        uint32_t middle = low + (high - low) / 2;
+        if (links->list.at[middle].span.start - source->base < start) low = middle + 1;
+        else high = middle;
+    }
+    if (links == NULL || low == links->list.count || links->list.at[low].span.start - source->base > end) return text_slice(source->bytes, start, end);
+    TextBuilder out = text_builder(arena);
+    for (; low < links->list.count && links->list.at[low].span.start - source->base < end; low++) {
+        const ProseLink *link = &links->list.at[low];
+        size_t from = link->whole.start - source->base, to = link->whole.end - source->base;
+        if (link->whole.start == 0 || from < start || to > end) continue;
+        text_add(&out, text_slice(source->bytes, start, from));
+        text_add(&out, text_slice(source->bytes, link->span.start - source->base, link->span.end - source->base));
+        start = to;
+    }
+    text_add(&out, text_slice(source->bytes, start, end));
+    return text_built(&out);
+}
+
 static void flush(TextBuilder *out, const Source *source, Waiting *waiting) {
-    Text lines = text_slice(source->bytes, waiting->start, waiting->end);
+    Text lines = plain_prose(out->arena, source, waiting->start, waiting->end);
     if (waiting->any && waiting->words && waiting->wide) layout_wrap(out, lines, 0, 0, PLAIN_WIDTH);
     else if (waiting->any && lines.length == 0) text_add_char(out, '\n');
     else if (waiting->any) add_lines(out, lines);
@@ -236,7 +260,8 @@ static void add_prose(TextBuilder *out, const Source *source, const Line *line, 
     if (!words || !waiting->words) flush(out, source, waiting);
     if (!waiting->any) *waiting = (Waiting){.start = line->span.start - source->base, .any = true, .words = words};
     waiting->end = line->span.start - source->base + line->text.length;
-    if (layout_columns(out->arena, line->text) > PLAIN_WIDTH) waiting->wide = true;
+    Text shown = plain_prose(out->arena, source, line->span.start - source->base, waiting->end);
+    if (layout_columns(out->arena, shown) > PLAIN_WIDTH) waiting->wide = true;
     if (!words) flush(out, source, waiting);
 }
 

@@ -18,12 +18,15 @@ typedef struct Collector {
     ProseLinks *links;
     size_t line, at;   /* a line, from 1, and where it begins; they only move forward */
     cmark_node *block; /* whose brackets these are */
+    cmark_node *split; /* a table, when they are those of its head and of the paragraph that runs into it */
     VECTOR(Bracket) brackets;
     VECTOR(uint32_t) open; /* brackets not yet closed */
     uint32_t next, missed;
     size_t start, end; /* of the block */
     size_t row, row_end; /* the line that the latest table cell stands in, and where it ends */
 } Collector;
+
+static bool is_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; }
 
 /* ---- brackets ----------------------------------------------------------------------------------------------------- */
 
@@ -105,10 +108,52 @@ static void enter_cell(Collector *collector, cmark_node *cell) {
     collector->end = collector->row_end;
 }
 
+static bool is_of_table(cmark_node *node, const char *type) { return node && strcmp(cmark_node_get_type_string(node), type) == 0; }
+
+/* Where a table follows a paragraph without a blank line, cmark loses the place of the paragraph and of the table's head: the
+ * table when `block` is one of those, else NULL. */
+static cmark_node *split_table(cmark_node *block) {
+    cmark_node *row = is_of_table(block, "table_cell") ? cmark_node_parent(block) : NULL;
+    cmark_node *table = row ? cmark_node_parent(row) : cmark_node_next(block);
+    if (!is_of_table(table, "table") || (row && cmark_node_first_child(table) != row)) return NULL;
+    cmark_node *before = row ? cmark_node_previous(table) : block;
+    return before && cmark_node_get_type(before) == CMARK_NODE_PARAGRAPH && cmark_node_get_start_line(before) == 0 ? table : NULL;
+}
+
+/* The line between the head and the rows: | --- | :-: | */
+static bool is_rule(Text line) {
+    bool dash = false;
+    for (size_t i = 0; i < line.length; i++) {
+        if (!is_space(line.at[i]) && (line.at[i] == '\0' || strchr("|-:>", line.at[i]) == NULL)) return false;
+        dash = dash || line.at[i] == '-';
+    }
+    return dash;
+}
+
+/* Both are walked as one; their links stand in that order. */
+static void enter_split(Collector *collector, cmark_node *table) {
+    Text bytes = collector->source->bytes;
+    if (table == collector->split) return;
+    collector->split = table;
+    go_to_line(collector, cmark_node_get_start_line(table));
+    collector->start = collector->end = collector->at;
+    while (collector->end < bytes.length) {
+        size_t next = commonmark_next_line(bytes, collector->end);
+        if (is_rule(text_slice(bytes, collector->end, next))) break;
+        collector->end = next;
+    }
+    find_brackets(collector);
+}
+
 static void enter_block(Collector *collector, cmark_node *block) {
     collector->block = block;
+    cmark_node *table = split_table(block);
+    if (table) {
+        enter_split(collector, table);
+        return;
+    }
     go_to_line(collector, cmark_node_get_start_line(block));
-    if (strcmp(cmark_node_get_type_string(block), "table_cell") == 0) {
+    if (is_of_table(block, "table_cell")) {
         enter_cell(collector, block);
     } else {
         collector->start = collector->at;
@@ -118,8 +163,6 @@ static void enter_block(Collector *collector, cmark_node *block) {
 }
 
 /* ---- one link ------------------------------------------------------------------------------------------------------ */
-
-static bool is_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; }
 
 static bool is_markup(char c) { return is_space(c) || c == '*' || c == '_' || c == '`' || c == '\\' || c == '>'; }
 
@@ -151,10 +194,19 @@ static bool is_link(const Collector *collector, const Bracket *bracket, Text add
         bool other = memchr(written.at, '\\', written.length) != NULL || memchr(written.at, '&', written.length) != NULL;
         return written.length > 0 && other && reads_as(raw, words);
     }
-    if (address.length < rest.length && address.length < length) return false;
+    if (address.length < length || (memchr(raw.at, '&', raw.length) == NULL && !reads_as(raw, words))) return false;
     uint32_t start = collector->source->base + (uint32_t)at + 1;
     *target = (Span){start, start + (uint32_t)address.length - 1};
     return true;
+}
+
+static Span whole_link(const Collector *collector, const Bracket *bracket, Span target) {
+    const Source *source = collector->source;
+    size_t at = target.end - source->base;
+    if (target.start == 0) return target;
+    while (at < collector->end && (is_space(source->bytes.at[at]) || source->bytes.at[at] == '>')) at++;
+    if (at >= collector->end || source->bytes.at[at] != ')') return (Span){0, 0};
+    return (Span){source->base + (uint32_t)bracket->open, source->base + (uint32_t)at + 1};
 }
 
 static int digit_of(char c) {
@@ -191,6 +243,7 @@ static void take_link(Collector *collector, cmark_node *node) {
         const Bracket *bracket = &collector->brackets.at[i];
         if (!is_link(collector, bracket, address, link.words, &link.target_span)) continue;
         link.span = (Span){base + (uint32_t)bracket->open + 1, base + (uint32_t)bracket->close};
+        link.whole = whole_link(collector, bracket, link.target_span);
         link.located = true;
         collector->next = i + 1;
         break;
@@ -201,10 +254,9 @@ static void take_link(Collector *collector, cmark_node *node) {
         while (end > collector->start && is_space(collector->source->bytes.at[end - 1])) end--;
         link.span = (Span){base + (uint32_t)collector->start, base + (uint32_t)end};
     }
-    if (memchr(link.target.at, '%', link.target.length) != NULL) {
-        link.target = decoded(collector->arena, link.target);
-        link.target_span = (Span){0, 0};
-    }
+    Text plain = decoded(collector->arena, link.target);
+    if (!text_equal(plain, link.target)) link.target_span = (Span){0, 0};
+    link.target = plain;
     VECTOR_PUSH(collector->arena, &collector->links->list, link);
 }
 

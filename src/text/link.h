@@ -18,6 +18,7 @@ typedef struct ProseLink {
     Text target; /* without the #, percent-encoding undone */
     Span span;   /* the words with their markup, between the brackets; or the line of the paragraph, when not `located` */
     Span target_span; /* of the target as written, without the #; nowhere when it stands elsewhere or is written otherwise */
+    Span whole; /* from the opening bracket to behind the closing parenthesis; nowhere when it isn't written so */
     bool located;
 } ProseLink;
 

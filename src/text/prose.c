@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "text/commonmark.h"
+#include "text/link.h"
 
 typedef struct Render {
     Arena *arena;
@@ -51,14 +52,29 @@ static void set_program(Render *render, cmark_node *node) {
     else cmark_node_free(own);
 }
 
-static void set_heading(Render *render, cmark_node *node) {
-    TextBuilder anchor = text_builder(render->arena), words = text_builder(render->arena),
-                html = text_builder(render->arena);
+static Text heading_anchor(Render *render, uint64_t line) {
+    TextBuilder anchor = text_builder(render->arena);
     text_add(&anchor, render->prefix);
-    text_add_count(&anchor, (uint64_t)cmark_node_get_start_line(node));
+    text_add_count(&anchor, line);
+    return text_built(&anchor);
+}
+
+/* A link to a heading of the same file, by the name that forges give it, leads to the id that it has on this page. */
+static void aim_link(Render *render, cmark_node *link) {
+    Text address = text_from(cmark_node_get_url(link));
+    if (address.length < 2 || address.at[0] != '#') return;
+    const ProseAnchor *anchor = link_anchor(render->source->links, text_slice(address, 1, address.length));
+    if (anchor == NULL || anchor->line == 0) return;
+    Text to = heading_anchor(render, anchor->line);
+    cmark_node_set_url(link, text_zero_ended(render->arena, text_fill(render->arena, TEXT("#{0}"), &to, 1)));
+}
+
+static void set_heading(Render *render, cmark_node *node) {
+    TextBuilder words = text_builder(render->arena), html = text_builder(render->arena);
+    Text anchor = heading_anchor(render, (uint64_t)cmark_node_get_start_line(node));
     commonmark_words(&words, node);
     text_add_string(&html, "<span id=\"");
-    text_add(&html, text_built(&anchor));
+    text_add(&html, anchor);
     text_add_string(&html, "\"></span>");
     cmark_node *own = own_node(render->arena, CMARK_NODE_CUSTOM_INLINE, text_built(&html));
     if (own == NULL) return;
@@ -69,7 +85,7 @@ static void set_heading(Render *render, cmark_node *node) {
     VECTOR_PUSH(render->arena, &render->prose.headings,
                 (ProseHeading){.level = (uint32_t)cmark_node_get_heading_level(node),
                                .text = text_built(&words),
-                               .anchor = text_built(&anchor)});
+                               .anchor = anchor});
 }
 
 /* Leaves only the words of a picture. */
@@ -108,6 +124,7 @@ static void set_picture(cmark_node *node, bool alone) {
 /* Pictures and links inside each other: only the outermost can become a link, and only when there is none inside. */
 static void meet_link(Render *render, cmark_node *node, cmark_node_type type, bool enter) {
     if (type == CMARK_NODE_LINK) {
+        if (enter) aim_link(render, node);
         render->depth += enter ? 1 : -1;
         render->links++;
     } else if (enter) {

@@ -1,7 +1,8 @@
 /* The prose of a literate file as HTML, by cmark-gfm with tables, with program text set by somebody else.
  *
  * Raw HTML is left out, links that could run something are emptied, and pictures become links to them, so that the
- * page stays whole in one file and asks nothing of the network. Links may be defined anywhere in the file. */
+ * page stays whole in one file and asks nothing of the network. Links may be defined anywhere in the file. Links to the file's
+ * headings lead to the ids these get here, once source->links are collected. */
 #ifndef TRUNNION_TEXT_PROSE_H
 #define TRUNNION_TEXT_PROSE_H
 
