@@ -34,7 +34,7 @@ static Text dump_findings(Arena *arena, const Result *result) {
     return text_built(&out);
 }
 
-Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, Text today, Stage dump) {
+Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, JudgeOptions options, Stage dump) {
     Check check = {0};
     Sources *sources = sources_open(arena);
     Symbols *symbols = symbols_open(arena);
@@ -44,7 +44,7 @@ Check pipeline_check(Arena *arena, const World *world, LoadRequest request, Plan
     Model *model = model_open(arena, loaded, symbols, check.messages);
     Program *program = plan_build(arena, world, sources, model, scope);
     Evaluation *evaluation = evaluate(arena, program);
-    check.result = judge_all(arena, world, evaluation, check.messages, today);
+    check.result = judge_all(arena, world, evaluation, check.messages, options);
     if (dump == STAGE_TREE) check.dump = dump_tree(arena, loaded);
     if (dump == STAGE_PLAN) check.dump = program_dump(arena, program);
     if (dump == STAGE_FINDINGS) check.dump = dump_findings(arena, check.result);

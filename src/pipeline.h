@@ -23,7 +23,6 @@ typedef struct Check {
 
 /* Checks one set of files. Everything lives in `arena`; nothing is kept between two checks. `scope` says whether forms of
  * the libraries are checked for themselves too. */
-/* `today` (2027-03-31) is the date that concessions are judged by; empty: the world's. */
-Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, Text today, Stage dump);
+Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, JudgeOptions options, Stage dump);
 
 #endif

@@ -49,7 +49,8 @@ typedef struct Request {
     CommandId command;
     TextList files, libraries;
     VerdictPolicy policy;
-    Text output, today;
+    Text output;
+    JudgeOptions judging;
     const ReportFormat *format;
     Stage dump;
     PlanScope scope;
@@ -164,7 +165,7 @@ static void read_choice(const Session *session, Request *request, ChoiceKind cho
     case CHOICE_LIBRARY: VECTOR_PUSH(session->arena, &request->libraries, value); break;
     case CHOICE_FORMAT: read_format(session, request, value); break;
     case CHOICE_ON:
-        request->today = value;
+        request->judging.today = value;
         if (date_read(value) == 0) say_value(session, choice, "a date such as 2027-03-31", value);
         break;
     case CHOICE_OUTPUT: request->output = value; break;
@@ -175,6 +176,7 @@ static void read_choice(const Session *session, Request *request, ChoiceKind cho
         else if (text_is(value, "findings")) request->dump = STAGE_FINDINGS;
         else say_value(session, choice, "tree, plan, values or findings", value);
         break;
+    case CHOICE_NOMINAL: request->judging.nominal_only = true; break;
     case CHOICE_ALL_FORMS: request->scope = PLAN_ALL; break;
     case CHOICE_NONE:
     case CHOICE_COUNT: break;
@@ -269,7 +271,7 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
         return 2;
     }
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count};
-    Check check = pipeline_check(arena, world, load, request.scope, request.today, request.dump);
+    Check check = pipeline_check(arena, world, load, request.scope, request.judging, request.dump);
     if (request.command == COMMAND_REQUOTE) return requote_files(arena, world, check.result);
     int printed = print(&session, 2, messages_render(arena, check.messages));
     int done = 0;

@@ -226,6 +226,7 @@ static void add_remarks(TextBuilder *out, const Result *result) {
         text_add(&line, wording_count(arena, result->cautions.count, "caution applies;", "cautions apply;"));
         text_add_string(&line, " the report shows each at its place. ");
     }
+    if (result->nominal_only) text_add_string(&line, "Bounds were left out: every verdict holds at the nominal values only. ");
     if (result->messages != NULL && result->messages->errors > 0) {
         text_add_string(&line, "The specification has ");
         text_add(&line, wording_count(arena, result->messages->errors, "error", "errors"));

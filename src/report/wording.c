@@ -292,6 +292,8 @@ TextVector wording_limits(Arena *arena, const Result *result) {
     VECTOR_PUSH(arena, &list,
                 TEXT("Local codes, the risk assessment of the machine and the judgement of licensed or competent persons go before "
                      "every figure here. Safety functions are designed and validated by their own standards."));
+    if (result->nominal_only)
+        VECTOR_PUSH(arena, &list, TEXT("Bounds were left out, as asked: every verdict here holds at the nominal values only."));
     if (result->bounded > 0)
         VECTOR_PUSH(arena, &list,
                     TEXT("Worst cases are corners of the stated bounds, or points inside them, found by following gradients and "

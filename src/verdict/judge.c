@@ -124,7 +124,7 @@ static void judge_one(Judge *judge, const Judged *judged) {
         Outcome outcome = judge_condition(judge, judged->shall);
         take_outcome(judge, &finding, &outcome);
         note_what_decides(judge, &finding, judged);
-        if (judged->kind != JUDGED_AGREEMENT) find_worst(judge, &finding, judged, &outcome);
+        if (judged->kind != JUDGED_AGREEMENT && !judge->result->nominal_only) find_worst(judge, &finding, judged, &outcome);
     } else if (judged->shall_node != 0 || tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
         finding.verdict = VERDICT_OPEN;
         finding.reason = TEXT("its condition has a mistake that is reported above");
@@ -202,13 +202,14 @@ static void count_verdicts(Result *result) {
     }
 }
 
-Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, Text today) {
+Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, JudgeOptions options) {
     const Program *program = evaluation->program;
     Judge judge = {.arena = arena, .world = world, .program = program, .model = program->model, .evaluation = evaluation, .messages = messages};
     judge.result = ARENA_NEW(arena, Result);
     judge.result->arena = arena;
     judge.result->sources = messages->sources;
     judge.result->messages = messages;
+    judge.result->nominal_only = options.nominal_only;
     judge.said = map_open(arena);
     trace_sources(&judge);
     note_refined(&judge);
@@ -216,7 +217,7 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
         if (program->judged.at[i].kind == JUDGED_CAUTION) judge_caution(&judge, &program->judged.at[i]);
         else judge_one(&judge, &program->judged.at[i]);
     }
-    concede_and_refine(&judge, today);
+    concede_and_refine(&judge, options.today);
     count_verdicts(judge.result);
     report_gaps(&judge);
     collect_values(&judge);

@@ -87,6 +87,6 @@ Span place_of_item(Judge *judge, const Node *node);
 void judge_quotes(Judge *judge);
 
 /* The whole stage. */
-Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, Text today);
+Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, JudgeOptions options);
 
 #endif

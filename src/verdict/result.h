@@ -161,8 +161,15 @@ typedef struct Result {
     uint32_t count[VERDICT_COUNT]; /* findings by verdict, without advice */
     uint32_t advice_not_met;
     uint32_t not_applicable;       /* rules whose `when` is not fulfilled */
-    uint32_t bounded;              /* findings that rest on toleranced values */
+    uint32_t bounded;              /* findings that rest on toleranced values, and were judged over their bounds */
+    bool nominal_only;             /* the bounds were left out, as asked */
 } Result;
+
+/* How to judge. */
+typedef struct JudgeOptions {
+    Text today;        /* 2027-03-31: the date that concessions are judged by; empty: the world's */
+    bool nominal_only; /* leave the bounds out */
+} JudgeOptions;
 
 /* Exit status of a result: 0, 1 or 2 (errors in messages); 3 is the machine's. */
 typedef struct VerdictPolicy {
