@@ -4,7 +4,7 @@
 set -eu
 
 build="gcc libc6-dev cmake make re2c lemon libutf8proc-dev libcmark-gfm-dev libcmark-gfm-extensions-dev libjansson-dev libmd-dev"
-test="clang libclang-rt-14-dev libcriterion-dev libudunits2-dev git python3-mpmath"
+test="clang libclang-rt-14-dev libcriterion-dev libudunits2-dev git python3-mpmath python3-numpy"
 
 case "${1:-}" in
 build) wanted=$build ;;
