@@ -128,6 +128,26 @@ Arena *arena_open(ArenaExhausted *exhausted, void *context) {
 
 Arena *arena_open_beside(const Arena *other) { return arena_open(other->exhausted, other->context); }
 
+void arena_clear(Arena *arena) {
+    Chunk *kept = NULL, *first = NULL;
+    for (Chunk *chunk = arena->chunks, *before; chunk; chunk = before) {
+        before = chunk->before;
+        if (!before) first = chunk;
+        else if (chunk_end(chunk) == arena->end) kept = chunk;
+        else memory_return(chunk, chunk->size);
+    }
+    char *own = chunk_room(first) + rounded(sizeof(Arena), ALIGNMENT);
+    char *start = kept ? chunk_room(kept) : own;
+    if (kept) kept->before = first;
+    arena->chunks = kept ? kept : first;
+    ALLOW(start, (size_t)(arena->next - start));
+    memset(start, 0, (size_t)(arena->next - start)); /* as it came from the system */
+    FORBID(start, (size_t)(arena->end - start));
+    arena->next = start;
+    arena->latest = NULL;
+    arena->used = 0;
+}
+
 void arena_close(Arena *arena) {
     if (!arena) return;
     Chunk *chunk = arena->chunks;

@@ -16,6 +16,8 @@ typedef void ArenaExhausted(void *context);
 Arena *arena_open(ArenaExhausted *exhausted, void *context);
 /* A new arena with the same `exhausted` and context as another. */
 Arena *arena_open_beside(const Arena *other);
+/* Takes everything back; the latest memory stays for what comes. For work that is done again and again. */
+void arena_clear(Arena *arena);
 /* Ends the arena and everything in it. NULL is allowed. */
 void arena_close(Arena *arena);
 

@@ -217,6 +217,7 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
         if (program->judged.at[i].kind == JUDGED_CAUTION) judge_caution(&judge, &program->judged.at[i]);
         else judge_one(&judge, &program->judged.at[i]);
     }
+    close_worst(&judge);
     concede_and_refine(&judge, options.today);
     count_verdicts(judge.result);
     report_gaps(&judge);

@@ -24,6 +24,7 @@ typedef struct Judge {
     Variation *variation; /* for corners; NULL until one is looked for */
     Gradient *gradient;
     double *inputs;    /* by constant, for corners */
+    Arena *for_search, *for_values, *for_slopes; /* used again for each condition, each corner, each slope; NULL until then */
     Users *users;
     KeptGradient *kept; /* by constant: gradients at the nominal values, as they are asked for */
 } Judge;
@@ -66,6 +67,8 @@ Text segment_at(Judge *judge, StepId signal, double time);
 /* worst.c: the worst case of one condition over the bounds it rests on; what eats its margin. `nominal` is its outcome at the
  * nominal values. Fills the finding, and makes `at risk` of what holds at the nominal values only. */
 void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outcome *nominal);
+/* Gives back what find_worst kept for the next condition. */
+void close_worst(Judge *judge);
 /* The field that a constant was written for: its path, and how to show it. */
 Text name_of_constant(Judge *judge, StepId step, Measure *measure, UnitId *unit);
 

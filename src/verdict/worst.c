@@ -8,7 +8,7 @@
 
 #include "verdict/judge.h"
 
-enum { CORNER_PASS_LIMIT = 12, INSIDE_SAMPLES = 9, INSIDE_PASSES = 20, EATER_LIMIT = 8, TURNING_LIMIT = 3, TURNING_PASSES = 5 };
+enum { CORNER_PASS_LIMIT = 12, INSIDE_SAMPLES = 9, INSIDE_PASSES = 20, ROUND_LIMIT = 4, ALL_CORNERS = 4, PROBES = 8, PROBES_ROUGH = 24, EATER_LIMIT = 8, TURNING_LIMIT = 3, TURNING_PASSES = 5 };
 
 /* Turning points are looked for where the worst case leaves less than this of the limit. */
 static const double turning_band = 0.25;
@@ -21,6 +21,8 @@ typedef struct Input {
     double slope;     /* of the margin, at the nominal values */
     double slope_there;
     bool turns;       /* its slope changes sign, or is nought somewhere */
+    bool idle;        /* the last search inside its bounds found that it has no part here */
+    bool held;        /* it is at its lowest inside */
 } Input;
 
 typedef struct Search {
@@ -33,6 +35,8 @@ typedef struct Search {
     double *values;   /* by constant */
     Outcome worst;    /* of the whole condition */
     double *best;     /* by input: where the worst was found */
+    double lowest;    /* score of the part, and by input where it was found */
+    double *lowest_at;
     double *slopes_at; /* by input: where slope_there was found, for this leaf; 0: nowhere yet */
     uint32_t slopes_of;
     uint32_t nominal_of; /* the leaf whose slopes at the nominal values are in `slope` */
@@ -93,6 +97,7 @@ static void find_inputs(Search *search) {
                                                   .low = constant->low, .high = constant->high, .worst = constant->nominal};
     }
     search->best = ARENA_ARRAY(search->scratch, double, search->count);
+    search->lowest_at = ARENA_ARRAY(search->scratch, double, search->count);
     search->slopes_at = ARENA_ARRAY(search->scratch, double, search->count);
     for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].nominal;
 }
@@ -109,7 +114,10 @@ static Outcome try_out(Search *search, uint32_t condition) {
         moved = moved || *value != search->inputs[i].worst;
         *value = search->inputs[i].worst;
     }
-    if (moved) variation_run(judge->variation, search->values);
+    if (moved) {
+        arena_clear(judge->for_values);
+        variation_run(judge->variation, search->values);
+    }
     Evaluation *before = judge->evaluation;
     judge->evaluation = judge->variation->now;
     Outcome outcome = judge_condition(judge, condition);
@@ -154,8 +162,9 @@ static void find_slopes(Search *search, const Outcome *outcome, const Evaluation
     for (uint32_t i = 0; i < search->count; i++) search->slopes_at[i] = search->inputs[i].worst;
     for (uint32_t i = 0; i < search->count; i++) {
         Input *input = &search->inputs[i];
-        if (at_nominal) take_nominal(judge, search->scratch, input);
-        else gradient_run(judge->gradient, search->scratch, evaluation, search->cone, search->cone_count, input->step, 1);
+        arena_clear(judge->for_slopes);
+        if (at_nominal) take_nominal(judge, judge->for_slopes, input);
+        else gradient_run(judge->gradient, judge->for_slopes, evaluation, search->cone, search->cone_count, input->step, 1);
         double slope = gradient_at(judge->gradient, x, y, outcome->room, outcome->tight);
         if (!isfinite(slope)) slope = 0;
         if (at_nominal) input->slope = slope;
@@ -168,6 +177,7 @@ static bool go_down(Search *search) {
     bool moved = false;
     for (uint32_t i = 0; i < search->count; i++) {
         Input *input = &search->inputs[i];
+        if (input->held) continue;
         double to = input->slope_there > 0 ? input->low : input->slope_there < 0 ? input->high : input->worst;
         if ((input->slope > 0) != (input->slope_there > 0) || (input->slope < 0) != (input->slope_there < 0)) input->turns = true;
         if (to != input->worst) moved = true;
@@ -192,6 +202,24 @@ static double score_at(Search *search, uint32_t part, uint32_t whole, Input *inp
     return score(&outcome);
 }
 
+/* The part there, and the whole condition with it. */
+static Outcome try_whole_and_part(Search *search, uint32_t part, uint32_t whole) {
+    if (part == whole) return try_whole(search, whole);
+    Outcome here = try_out(search, part);
+    try_whole(search, whole);
+    return here;
+}
+
+static void keep_lowest(Search *search, double now) {
+    if (!(now < search->lowest)) return;
+    search->lowest = now;
+    for (uint32_t i = 0; i < search->count; i++) search->lowest_at[i] = search->inputs[i].worst;
+}
+
+static void go_to_lowest(Search *search) {
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->lowest_at[i];
+}
+
 /* One input inside its bounds, the others where they are: samples, then golden sections around the lowest. */
 static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *input) {
     static const double golden = 0.6180339887498949;
@@ -201,14 +229,19 @@ static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *
     bool flat = true; /* most inputs whose slope is nought have no part in it at all */
     for (int k = 0; k < 4 && flat; k++) flat = score_at(search, part, whole, input, input->low + width * k / 3) == score(&here);
     input->worst = at;
+    input->idle = flat;
     if (flat) return;
     for (int k = 0; k < INSIDE_SAMPLES; k++) {
         double value = input->low + width * k / (INSIDE_SAMPLES - 1);
         values[k] = score_at(search, part, whole, input, value);
         if (values[k] < lowest) lowest = values[k], at = value, lowest_index = k;
     }
-    if (lowest_index > 0 && lowest_index < INSIDE_SAMPLES - 1 && isfinite(lowest)) {
-        double a = at - width / (INSIDE_SAMPLES - 1), b = at + width / (INSIDE_SAMPLES - 1);
+    double step = width / (INSIDE_SAMPLES - 1), a = fmax(at - step, input->low), b = fmin(at + step, input->high);
+    if (isfinite(lowest) && (lowest_index == 0 || lowest_index == INSIDE_SAMPLES - 1)) { /* does it fall from the bound inwards? */
+        double near = lowest_index == 0 ? input->low + 1e-3 * step : input->high - 1e-3 * step;
+        if (score_at(search, part, whole, input, near) >= lowest) a = b;
+    }
+    if (isfinite(lowest) && a < b) {
         double c = b - golden * (b - a), d = a + golden * (b - a);
         double fc = score_at(search, part, whole, input, c), fd = score_at(search, part, whole, input, d);
         for (int pass = 0; pass < INSIDE_PASSES; pass++) {
@@ -226,6 +259,7 @@ static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *
         if (fd < lowest) at = d;
     }
     input->worst = at;
+    input->held = at > input->low && at < input->high;
 }
 
 /* Each input by itself at its bounds: for conditions that have no margin to follow. */
@@ -243,12 +277,81 @@ static void try_each_bound(Search *search, uint32_t whole) {
     }
 }
 
+/* Downhill from where the inputs are, corner by corner. False where it came upon a place without a value, which is the
+ * worst there is. */
+static bool descend(Search *search, uint32_t part, uint32_t whole, Outcome here) {
+    double lowest = score(&here);
+    for (int pass = 0; pass < CORNER_PASS_LIMIT && go_down(search); pass++) {
+        here = try_whole_and_part(search, part, whole);
+        double now = score(&here);
+        if (here.leaf == 0 || !isfinite(now)) return false;
+        keep_lowest(search, now);
+        if (now >= lowest && pass > 0) break;
+        lowest = fmin(lowest, now);
+        find_slopes(search, &here, search->judge->variation->now, false);
+    }
+    return true;
+}
+
+/* From where the inputs are: downhill, then inside for those that turn, and again while that finds anything lower. */
+static void search_from(Search *search, uint32_t part, uint32_t whole, Outcome here) {
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].held = false;
+    for (int round = 0; round < ROUND_LIMIT; round++) {
+        if (!descend(search, part, whole, here)) return;
+        go_to_lowest(search);
+        double before = search->lowest;
+        for (uint32_t i = 0; i < search->count; i++) {
+            if (search->inputs[i].turns) search_inside(search, part, whole, &search->inputs[i]);
+        }
+        here = try_whole_and_part(search, part, whole);
+        if (here.leaf == 0 || !isfinite(score(&here))) return;
+        keep_lowest(search, score(&here));
+        if (!(search->lowest < before - 1e-9 * fabs(before))) return;
+        find_slopes(search, &here, search->judge->variation->now, false);
+    }
+}
+
+/* A corner, or now and then a point inside, without order but the same in every run. */
+static void go_anywhere(Search *search, uint64_t *state) {
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        *state ^= *state << 13, *state ^= *state >> 7, *state ^= *state << 17;
+        double share = (double)(*state >> 11) / 9007199254740992.0;
+        if (*state % 4 != 0) share = *state >> 8 & 1 ? 1 : 0;
+        input->worst = input->low + share * (input->high - input->low);
+    }
+}
+
+static void go_to_corner(Search *search, uint32_t corner) {
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = corner >> i & 1 ? search->inputs[i].high : search->inputs[i].low;
+}
+
+/* Goes down from elsewhere too, where it is lower there than all that was found: a largest or smallest of several things has
+ * several lowest corners. Of few inputs all corners are looked at. */
+static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
+    uint64_t state = 88172645463325252u;
+    bool few = search->count <= ALL_CORNERS;
+    uint32_t places = few ? 1u << search->count : PROBES;
+    for (uint32_t i = 0; i < search->count && !few; i++) places = search->inputs[i].turns && !search->inputs[i].idle ? PROBES_ROUGH : places;
+    for (uint32_t place = 0; place < places; place++) {
+        if (few) go_to_corner(search, place);
+        else go_anywhere(search, &state);
+        Outcome here = try_whole_and_part(search, part, whole);
+        double now = score(&here);
+        if (here.leaf == 0 || !isfinite(now)) return;
+        if (!(now < search->lowest - 1e-9 * fabs(search->lowest))) continue;
+        keep_lowest(search, now);
+        find_slopes(search, &here, search->judge->variation->now, false);
+        search_from(search, part, whole, here);
+    }
+}
+
 /* Follows one part of the condition (a comparison, or an `or` of several) downhill. */
 static void search_part(Search *search, uint32_t part, uint32_t whole) {
     Judge *judge = search->judge;
     for (uint32_t i = 0; i < search->count; i++) {
         search->inputs[i].worst = search->inputs[i].nominal;
-        search->inputs[i].turns = false;
+        search->inputs[i].turns = search->inputs[i].idle = false;
     }
     Outcome here = try_out(search, part);
     if (here.leaf == 0 || (here.state != OUTCOME_HOLDS && here.state != OUTCOME_FAILS)) {
@@ -257,20 +360,10 @@ static void search_part(Search *search, uint32_t part, uint32_t whole) {
     }
     find_slopes(search, &here, judge->variation->now, true);
     for (uint32_t i = 0; i < search->count; i++) search->inputs[i].turns = search->inputs[i].slope == 0;
-    double lowest = score(&here);
-    for (int pass = 0; pass < CORNER_PASS_LIMIT && go_down(search); pass++) {
-        here = try_out(search, part);
-        try_whole(search, whole);
-        double now = score(&here);
-        if (here.leaf == 0 || !isfinite(now)) return; /* it has no value here, which is the worst there is */
-        if (now >= lowest && pass > 0) break;
-        lowest = fmin(lowest, now);
-        find_slopes(search, &here, judge->variation->now, false);
-    }
-    for (uint32_t i = 0; i < search->count; i++) {
-        if (search->inputs[i].turns) search_inside(search, part, whole, &search->inputs[i]);
-    }
-    try_whole(search, whole);
+    search->lowest = INFINITY;
+    keep_lowest(search, score(&here));
+    search_from(search, part, whole, here);
+    search_elsewhere(search, part, whole);
 }
 
 static void search_parts(Search *search, uint32_t index, uint32_t whole) {
@@ -445,7 +538,12 @@ static Users *open_users(Judge *judge) {
 void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outcome *nominal) {
     finding->worst_share = NAN;
     if (nominal->state != OUTCOME_HOLDS && nominal->state != OUTCOME_FAILS) return;
-    Search search = {.judge = judge, .scratch = arena_open_beside(judge->arena), .worst = *nominal};
+    if (judge->for_search == NULL) {
+        judge->for_search = arena_open_beside(judge->arena);
+        judge->for_values = arena_open_beside(judge->arena);
+        judge->for_slopes = arena_open_beside(judge->arena);
+    }
+    Search search = {.judge = judge, .scratch = judge->for_search, .worst = *nominal};
     find_cone(&search, judged->shall);
     find_inputs(&search);
     if (search.count > 0) {
@@ -459,7 +557,7 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
             for (uint32_t i = 0; i < constants; i++) judge->inputs[i] = judge->program->constants.at[i].nominal;
         }
         search.values = judge->inputs;
-        variation_take(judge->variation, search.scratch, search.cone, search.cone_count);
+        variation_take(judge->variation, judge->for_values, search.cone, search.cone_count);
         Arena *lasting = judge->arena;
         judge->silent = true;
         judge->arena = search.scratch;
@@ -475,5 +573,11 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         gradient_release(judge->gradient); /* the cone goes with the scratch arena */
         variation_release(judge->variation);
     }
-    arena_close(search.scratch);
+    arena_clear(judge->for_search);
+}
+
+void close_worst(Judge *judge) {
+    arena_close(judge->for_search);
+    arena_close(judge->for_values);
+    arena_close(judge->for_slopes);
 }

@@ -56,6 +56,25 @@ Test(arena, grows_the_latest_block_in_place) {
     arena_close(arena);
 }
 
+Test(arena, a_cleared_one_gives_zeroed_blocks_again) {
+    Arena *arena = given_arena();
+    arena_clear(arena);
+    uint64_t random = 11;
+    for (int round = 0; round < 20; round++) {
+        for (int i = 0; i < 400; i++) {
+            size_t size = given_random(&random) % 3000;
+            if (i % 100 == 99) size = (size_t)round << 18;
+            unsigned char *block = arena_take(arena, size);
+            cr_assert(all_zero(block, size));
+            memset(block, 0xA5, size);
+        }
+        cr_assert(arena_used(arena) > 0);
+        arena_clear(arena);
+        cr_assert_eq(arena_used(arena), 0u);
+    }
+    arena_close(arena);
+}
+
 Test(arena, grows_nothing_and_never_shrinks) {
     Arena *arena = given_arena();
     char *a = arena_grow(arena, NULL, 0, 40);
