@@ -21,9 +21,21 @@ shown() {
     "$@"
 }
 
+# last_line COMMAND…: the same, but only the last line of what it says.
+last_line() {
+    printf '\n$ %s | tail -n 1\n' "$*"
+    "$@" >"$log"
+    tail -n 1 "$log"
+}
+
 demo=examples/jar-handler
 shown build/trunnion verify $demo/lift.trn.md
 shown build/trunnion verify $demo/carousel.trn.md
+
+# The other axes say as much; here, how they end: belt drive, 8 mm motor, linear motor, stepping motor, and all on one supply.
+for other in hatch gripper nozzle dish supply; do
+    last_line build/trunnion verify $demo/$other.trn.md
+done
 
 status=0
 shown build/trunnion verify $demo/lift-warm.trn.md || status=$?
