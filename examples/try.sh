@@ -24,7 +24,10 @@ shown() {
 # last_line COMMAND…: the same, but only the last line of what it says.
 last_line() {
     printf '\n$ %s | tail -n 1\n' "$*"
-    "$@" >"$log"
+    if ! "$@" >"$log" 2>&1; then
+        tail -n 40 "$log"
+        exit 1
+    fi
     tail -n 1 "$log"
 }
 
@@ -43,7 +46,7 @@ if [ "$status" -ne 1 ]; then
     echo "lift-warm.trn.md should not hold, exit status 1, but the exit status is $status."
     exit 1
 fi
-echo "(exit status 1, as it should be: the same lift in a warmer room does not hold.)"
+echo "(exit status 1, as it should be: the same lift with a smaller motor does not hold.)"
 
 shown build/trunnion report $demo/lift.trn.md --format text --output build/lift.txt
 shown build/trunnion report $demo/lift.trn.md --format html --output build/lift.html
