@@ -271,6 +271,7 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
         return 2;
     }
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count};
+    request.judging.verdicts_only = request.command == COMMAND_VERIFY && request.dump != STAGE_VALUES;
     Check check = pipeline_check(arena, world, load, request.scope, request.judging, request.dump);
     if (request.command == COMMAND_REQUOTE) return requote_files(arena, world, check.result);
     int printed = print(&session, 2, messages_render(arena, check.messages));

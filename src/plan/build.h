@@ -78,6 +78,8 @@ StepId emit_bounded(Builder *builder, Constant constant, Span span);
 StepId emit_missing(Builder *builder, Text path, Span span);
 StepId emit_broken(Builder *builder, Span span);
 bool step_is_constant(const Builder *builder, StepId step, double *value);
+/* Whether a truth is known before anything runs: `stated(…)`, comparisons of words that are filled in, and what follows. */
+bool step_truth(const Builder *builder, StepId step, bool *truth);
 
 /* derive.c: the step that computes the time derivative of a step's formula. */
 StepId derive(Builder *builder, StepId step);

@@ -1,5 +1,6 @@
 #include "plan/build.h"
 
+#include <math.h>
 #include <string.h>
 
 static uint64_t mix(uint64_t hash, uint64_t value) {
@@ -82,4 +83,34 @@ bool step_is_constant(const Builder *builder, StepId id, double *value) {
     const Constant *constant = &builder->program->constants.at[step->a];
     *value = constant->nominal;
     return constant->low == constant->high;
+}
+
+bool step_truth(const Builder *builder, StepId id, bool *truth) {
+    const Step *step = &builder->program->steps.at[id];
+    bool a = false, b = false, a_known, b_known;
+    double x, y;
+    switch ((StepKind)step->kind) {
+    case STEP_CONSTANT:
+        if (!step_is_constant(builder, id, &x)) return false;
+        *truth = x != 0;
+        return true;
+    case STEP_COMPARE: /* of words, and of yes and no: these are counted, and so exact */
+        if (step->aux != SIGNAL_EQUAL && step->aux != SIGNAL_UNEQUAL) return false;
+        if (!step_is_constant(builder, step->a, &x) || !step_is_constant(builder, step->b, &y)) return false;
+        *truth = (x == y) == (step->aux == SIGNAL_EQUAL);
+        return x == floor(x) && y == floor(y);
+    case STEP_NOT:
+        a_known = step_truth(builder, step->a, &a);
+        *truth = !a;
+        return a_known;
+    case STEP_AND:
+    case STEP_OR: {
+        bool decisive = step->kind == STEP_OR;
+        a_known = step_truth(builder, step->a, &a);
+        b_known = step_truth(builder, step->b, &b);
+        *truth = (a_known && a == decisive) || (b_known && b == decisive) ? decisive : !decisive;
+        return *truth == decisive || (a_known && b_known);
+    }
+    default: return false;
+    }
 }

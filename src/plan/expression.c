@@ -649,6 +649,10 @@ static Operand operate_unary(Builder *builder, NodeId id, Operand a) {
 static Operand compile_if(Builder *builder, Scope scope, NodeId id, const Type *expected) {
     const Node *node = tree_node(builder->tree, id);
     StepId condition = compile_truth(builder, scope, node->a);
+    bool taken;
+    if (condition != 0 && step_truth(builder, condition, &taken)) { /* the other side was checked with its form */
+        return compile_inner(builder, scope, taken ? node->b : node->c, expected);
+    }
     Operand yes = compile_inner(builder, scope, node->b, expected), no = compile_inner(builder, scope, node->c, expected);
     if (condition == 0 || yes.class == OPERAND_BROKEN || no.class == OPERAND_BROKEN) return operand_broken();
     bool steps = yes.class == no.class && (yes.class == OPERAND_TRUTH || (yes.class == OPERAND_WORD && yes.choice == no.choice));

@@ -105,11 +105,28 @@ static bool is_plain_number(Judge *judge, NodeId node) {
     return kind == NODE_NUMBER || kind == NODE_BOUNDED;
 }
 
+/* Reports why a value has none, on the whole cycle or a part of it. */
+static void check_value(Judge *judge, StepId step) {
+    const Computed *computed = &judge->evaluation->values[step];
+    bool failed = computed->state == COMPUTED_FAILED, finding;
+    for (uint32_t i = 0; computed->state == COMPUTED_SIGNAL && i < computed->signal.count && !failed; i++) {
+        failed = computed->signal.pieces[i].size == 0 && computed->signal.pieces[i].void_reason != VOID_UNKNOWN;
+    }
+    if (failed) explain_failure(judge, step, &finding);
+}
+
 static void add_value(Judge *judge, ObjectId id, uint32_t slot_index) {
     const Object *object = &judge->program->objects.at[id];
     const Member *member = &form_of(judge->model, object->form)->members.at[slot_index];
     const Slot *slot = &object->slots[slot_index];
+    Operand operand = slot->operand;
+    bool has_step = operand.class == OPERAND_VALUE || operand.class == OPERAND_TRUTH || operand.class == OPERAND_WORD;
     Value value = {.path = object_slot_path(judge->program, judge->arena, id, slot_index)};
+    if (has_step) check_value(judge, operand.step);
+    if (judge->verdicts_only) {
+        VECTOR_PUSH(judge->arena, &judge->result->values, value);
+        return;
+    }
     value.title = member_text(judge, member->node, OPTION_DOC);
     value.cites = member_text(judge, member->node, OPTION_CITES);
     value.declared = tree_node(judge->model->tree, member->node)->span;
@@ -117,22 +134,12 @@ static void add_value(Judge *judge, ObjectId id, uint32_t slot_index) {
     value.span = value.stated ? slot->stated_span : place_of_object(judge, id);
     if (!value.stated) value.formula = node_on_one_line(judge, member->formula);
     else if (!is_plain_number(judge, slot->stated)) value.formula = node_on_one_line(judge, slot->stated);
-    Operand operand = slot->operand;
     value.shown = is_plain_number(judge, slot->stated) && operand.class == OPERAND_VALUE ? node_on_one_line(judge, slot->stated)
                                                                                        : spell_operand(judge, operand, member->shown);
-    bool has_step = operand.class == OPERAND_VALUE || operand.class == OPERAND_TRUTH || operand.class == OPERAND_WORD;
     const Computed *computed = has_step ? &judge->evaluation->values[operand.step] : NULL;
     value.is_signal = computed && computed->state == COMPUTED_SIGNAL;
     value.unknown = (computed && computed->state == COMPUTED_UNKNOWN) || operand.missing || operand.class == OPERAND_ABSENT;
-    if (computed && computed->state == COMPUTED_FAILED) {
-        bool finding;
-        explain_failure(judge, operand.step, &finding);
-    } else if (value.is_signal) {
-        Extreme least = signal_minimum(computed->signal);
-        bool finding;
-        if (least.fault != VOID_NONE && least.fault != VOID_UNKNOWN) explain_failure(judge, operand.step, &finding);
-        value.unknown = least.fault == VOID_UNKNOWN;
-    }
+    if (value.is_signal) value.unknown = signal_minimum(computed->signal).fault == VOID_UNKNOWN;
     VECTOR_PUSH(judge->arena, &judge->result->values, value);
 }
 
@@ -186,14 +193,11 @@ static void add_cycle(Judge *judge, uint32_t index) {
         }
         if (known) continue;
         Value value = {.path = named->path, .span = thing.span, .declared = thing.span};
-        value.shown = spell_step(judge, named->step, named->measure, 0);
         const Computed *computed = &judge->evaluation->values[named->step];
         value.is_signal = computed->state == COMPUTED_SIGNAL;
         value.unknown = computed->state == COMPUTED_UNKNOWN;
-        if (computed->state == COMPUTED_FAILED) {
-            bool finding;
-            explain_failure(judge, named->step, &finding);
-        }
+        check_value(judge, named->step);
+        if (!judge->verdicts_only) value.shown = spell_step(judge, named->step, named->measure, 0);
         VECTOR_PUSH(judge->arena, &judge->result->values, value);
     }
     thing.value_count = judge->result->values.count - thing.first_value;
@@ -213,7 +217,7 @@ static void add_named_values(Judge *judge) {
         if (map_get(&listed, path, 0)) continue;
         map_set(&listed, path, 1);
         Value value = {.path = named->path, .span = named->span, .declared = named->span};
-        value.shown = spell_step(judge, named->step, named->measure, 0);
+        if (!judge->verdicts_only) value.shown = spell_step(judge, named->step, named->measure, 0);
         value.is_signal = judge->evaluation->values[named->step].state == COMPUTED_SIGNAL;
         value.unknown = judge->evaluation->values[named->step].state == COMPUTED_UNKNOWN;
         VECTOR_PUSH(judge->arena, &judge->result->values, value);

@@ -210,6 +210,7 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
     judge.result->sources = messages->sources;
     judge.result->messages = messages;
     judge.result->nominal_only = options.nominal_only;
+    judge.verdicts_only = options.verdicts_only;
     judge.said = map_open(arena);
     trace_sources(&judge);
     note_refined(&judge);

@@ -20,6 +20,7 @@ typedef struct Judge {
     Text today;        /* the date that concessions are judged by */
     Map refined;       /* requirements that others refine */
     bool misdirected;  /* some refinement is of a requirement that is not there; another one may be meant */
+    bool verdicts_only; /* see JudgeOptions */
     bool silent;       /* outcomes are wanted without texts: while corners are looked for */
     Variation *variation; /* for corners; NULL until one is looked for */
     Gradient *gradient;

@@ -169,6 +169,7 @@ typedef struct Result {
 typedef struct JudgeOptions {
     Text today;        /* 2027-03-31: the date that concessions are judged by; empty: the world's */
     bool nominal_only; /* leave the bounds out */
+    bool verdicts_only; /* nobody will look at the values: do not spell them (what has none is reported all the same) */
 } JudgeOptions;
 
 /* Exit status of a result: 0, 1 or 2 (errors in messages); 3 is the machine's. */
