@@ -8,7 +8,7 @@
 
 #include "verdict/judge.h"
 
-enum { CORNER_PASS_LIMIT = 12, INSIDE_SAMPLES = 9, INSIDE_PASSES = 20, ROUND_LIMIT = 4, ALL_CORNERS = 4, PROBES = 8, PROBES_ROUGH = 24, EATER_LIMIT = 8, TURNING_LIMIT = 3, TURNING_PASSES = 5 };
+enum { CORNER_PASS_LIMIT = 12, INSIDE_SAMPLES = 9, INSIDE_PASSES = 20, ROUND_LIMIT = 12, STRIDE_LIMIT = 1 << 12, ALL_CORNERS = 4, PROBES = 8, PROBES_ROUGH = 24, EATER_LIMIT = 8, TURNING_LIMIT = 3, TURNING_PASSES = 5 };
 
 /* Turning points are looked for where the worst case leaves less than this of the limit. */
 static const double turning_band = 0.25;
@@ -293,17 +293,47 @@ static bool descend(Search *search, uint32_t part, uint32_t whole, Outcome here)
     return true;
 }
 
+/* On in the direction of the latest round, in longer and longer strides: one input after another goes down a valley that lies
+ * across them only in small steps. */
+static void stride(Search *search, uint32_t part, uint32_t whole, const double *from) {
+    double *direction = ARENA_ARRAY(search->scratch, double, search->count), *start = ARENA_ARRAY(search->scratch, double, search->count);
+    uint32_t moving = 0;
+    for (uint32_t i = 0; i < search->count; i++) {
+        start[i] = search->lowest_at[i];
+        direction[i] = start[i] - from[i];
+        moving += direction[i] != 0;
+    }
+    for (double length = 1; moving > 1 && length < STRIDE_LIMIT; length *= 2) {
+        double before = search->lowest;
+        for (uint32_t i = 0; i < search->count; i++) {
+            Input *input = &search->inputs[i];
+            input->worst = fmin(fmax(start[i] + length * direction[i], input->low), input->high);
+        }
+        Outcome here = try_whole_and_part(search, part, whole);
+        keep_lowest(search, score(&here));
+        if (!(search->lowest < before)) break;
+    }
+    go_to_lowest(search);
+}
+
 /* From where the inputs are: downhill, then inside for those that turn, and again while that finds anything lower. */
 static void search_from(Search *search, uint32_t part, uint32_t whole, Outcome here) {
+    double *from = ARENA_ARRAY(search->scratch, double, search->count);
     for (uint32_t i = 0; i < search->count; i++) search->inputs[i].held = false;
     for (int round = 0; round < ROUND_LIMIT; round++) {
         if (!descend(search, part, whole, here)) return;
         go_to_lowest(search);
         double before = search->lowest;
+        for (uint32_t i = 0; i < search->count; i++) from[i] = search->lowest_at[i];
         for (uint32_t i = 0; i < search->count; i++) {
             if (search->inputs[i].turns) search_inside(search, part, whole, &search->inputs[i]);
         }
         here = try_whole_and_part(search, part, whole);
+        keep_lowest(search, score(&here));
+        if (search->lowest < before && isfinite(search->lowest)) {
+            stride(search, part, whole, from);
+            here = try_whole_and_part(search, part, whole);
+        }
         if (here.leaf == 0 || !isfinite(score(&here))) return;
         keep_lowest(search, score(&here));
         if (!(search->lowest < before - 1e-9 * fabs(before))) return;
@@ -311,13 +341,13 @@ static void search_from(Search *search, uint32_t part, uint32_t whole, Outcome h
     }
 }
 
-/* A corner, or now and then a point inside, without order but the same in every run. */
-static void go_anywhere(Search *search, uint64_t *state) {
+/* A corner, or now and then (`inside`: often) a point inside, without order but the same in every run. */
+static void go_anywhere(Search *search, uint64_t *state, bool inside) {
     for (uint32_t i = 0; i < search->count; i++) {
         Input *input = &search->inputs[i];
         *state ^= *state << 13, *state ^= *state >> 7, *state ^= *state << 17;
         double share = (double)(*state >> 11) / 9007199254740992.0;
-        if (*state % 4 != 0) share = *state >> 8 & 1 ? 1 : 0;
+        if (*state % (inside ? 2 : 4) != 0) share = *state >> 8 & 1 ? 1 : 0;
         input->worst = input->low + share * (input->high - input->low);
     }
 }
@@ -327,15 +357,16 @@ static void go_to_corner(Search *search, uint32_t corner) {
 }
 
 /* Goes down from elsewhere too, where it is lower there than all that was found: a largest or smallest of several things has
- * several lowest corners. Of few inputs all corners are looked at. */
+ * several lowest corners. Of few inputs all corners are looked at; where the margin turns, more places inside as well. */
 static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
     uint64_t state = 88172645463325252u;
-    bool few = search->count <= ALL_CORNERS;
-    uint32_t places = few ? 1u << search->count : PROBES;
-    for (uint32_t i = 0; i < search->count && !few; i++) places = search->inputs[i].turns && !search->inputs[i].idle ? PROBES_ROUGH : places;
+    uint32_t corners = search->count <= ALL_CORNERS ? 1u << search->count : 0, places = corners > 0 ? corners : PROBES;
+    bool rough = false;
+    for (uint32_t i = 0; i < search->count; i++) rough = rough || (search->inputs[i].turns && !search->inputs[i].idle);
+    if (rough) places = corners + PROBES_ROUGH;
     for (uint32_t place = 0; place < places; place++) {
-        if (few) go_to_corner(search, place);
-        else go_anywhere(search, &state);
+        if (place < corners) go_to_corner(search, place);
+        else go_anywhere(search, &state, rough);
         Outcome here = try_whole_and_part(search, part, whole);
         double now = score(&here);
         if (here.leaf == 0 || !isfinite(now)) return;
