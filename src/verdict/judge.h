@@ -25,6 +25,7 @@ typedef struct Judge {
     Variation *variation; /* for corners; NULL until one is looked for */
     Gradient *gradient;
     double *inputs;    /* by constant, for corners */
+    struct KnownWorst *known; /* worst cases that were found, the latest first */
     Arena *for_search, *for_values, *for_slopes; /* used again for each condition, each corner, each slope; NULL until then */
     Users *users;
     KeptGradient *kept; /* by constant: gradients at the nominal values, as they are asked for */

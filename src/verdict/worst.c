@@ -13,6 +13,8 @@ enum { CORNER_PASS_LIMIT = 12, INSIDE_SAMPLES = 9, INSIDE_PASSES = 20, ROUND_LIM
 /* Turning points are looked for where the worst case leaves less than this of the limit. */
 static const double turning_band = 0.25;
 
+typedef struct KnownWorst KnownWorst;
+
 typedef struct Input {
     StepId step;
     uint32_t constant;
@@ -21,7 +23,7 @@ typedef struct Input {
     double slope;     /* of the margin, at the nominal values */
     double slope_there;
     bool turns;       /* its slope changes sign, or is nought somewhere */
-    bool idle;        /* the last search inside its bounds found that it has no part here */
+    bool idle;        /* it was found to have no part here */
     bool held;        /* it is at its lowest inside */
 } Input;
 
@@ -293,6 +295,32 @@ static bool descend(Search *search, uint32_t part, uint32_t whole, Outcome here)
     return true;
 }
 
+/* Most inputs whose slope is nought have no part in the condition where the others are now. Moved all at once, to their bounds
+ * and between them, they would show it. */
+static void find_idle(Search *search, uint32_t part, uint32_t whole) {
+    static const double shares[3][2] = {{0, 1}, {1, 0}, {0.3, 0.7}};
+    uint32_t suspects = 0;
+    bool idle = true;
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        input->idle = input->turns && input->slope_there == 0;
+        suspects += input->idle;
+    }
+    if (suspects == 0) return;
+    Outcome here = try_out(search, part);
+    for (int k = 0; k < 3 && idle; k++) {
+        for (uint32_t i = 0; i < search->count; i++) {
+            Input *input = &search->inputs[i];
+            if (input->idle) input->worst = input->low + shares[k][i % 2] * (input->high - input->low);
+        }
+        Outcome there = try_whole_and_part(search, part, whole);
+        keep_lowest(search, score(&there));
+        idle = score(&there) == score(&here);
+    }
+    go_to_lowest(search);
+    for (uint32_t i = 0; i < search->count && !idle; i++) search->inputs[i].idle = false;
+}
+
 /* On in the direction of the latest round, in longer and longer strides: one input after another goes down a valley that lies
  * across them only in small steps. */
 static void stride(Search *search, uint32_t part, uint32_t whole, const double *from) {
@@ -325,8 +353,9 @@ static void search_from(Search *search, uint32_t part, uint32_t whole, Outcome h
         go_to_lowest(search);
         double before = search->lowest;
         for (uint32_t i = 0; i < search->count; i++) from[i] = search->lowest_at[i];
+        find_idle(search, part, whole);
         for (uint32_t i = 0; i < search->count; i++) {
-            if (search->inputs[i].turns) search_inside(search, part, whole, &search->inputs[i]);
+            if (search->inputs[i].turns && !search->inputs[i].idle) search_inside(search, part, whole, &search->inputs[i]);
         }
         here = try_whole_and_part(search, part, whole);
         keep_lowest(search, score(&here));
@@ -404,6 +433,57 @@ static void search_parts(Search *search, uint32_t index, uint32_t whole) {
     } else {
         search_part(search, index, whole);
     }
+}
+
+/* ---- conditions that ask the same ---------------------------------------------------------------------------------- */
+
+/* A limit that has no bounds moves the margin, and not the place where it is smallest. */
+struct KnownWorst {
+    StepId left, right; /* right: 0 for any number without bounds */
+    bool less;
+    uint32_t count;
+    const Input *inputs; /* with their slopes, and in `worst` where the smallest margin is */
+    KnownWorst *before;
+};
+
+static KnownWorst question_of(const Search *search, uint32_t index) {
+    const Condition *condition = &search->judge->program->conditions.at[index];
+    const Evaluation *evaluation = search->judge->evaluation;
+    if (condition->kind != CONDITION_COMPARE || condition->compare == SIGNAL_EQUAL || condition->compare == SIGNAL_UNEQUAL) return (KnownWorst){0};
+    KnownWorst question = {.left = condition->left, .right = condition->right, .count = search->count};
+    question.less = condition->compare == SIGNAL_LESS || condition->compare == SIGNAL_AT_MOST;
+    if (evaluation->values[question.right].state == COMPUTED_NUMBER && !evaluation->bounded[question.right]) question.right = 0;
+    return question;
+}
+
+static bool recall(Search *search, uint32_t index) {
+    KnownWorst question = question_of(search, index);
+    const KnownWorst *known = question.left != 0 ? search->judge->known : NULL;
+    while (known && (known->left != question.left || known->right != question.right || known->less != question.less || known->count != question.count)) known = known->before;
+    if (known == NULL) return false;
+    for (uint32_t i = 0; i < search->count; i++) {
+        if (known->inputs[i].step != search->inputs[i].step) return false;
+    }
+    for (uint32_t i = 0; i < search->count; i++) {
+        search->inputs[i] = known->inputs[i];
+        search->best[i] = known->inputs[i].worst;
+    }
+    return true;
+}
+
+static void remember(Search *search, uint32_t index) {
+    KnownWorst question = question_of(search, index);
+    if (question.left == 0) return;
+    Arena *arena = search->judge->result->arena;
+    Input *inputs = ARENA_ARRAY(arena, Input, search->count);
+    for (uint32_t i = 0; i < search->count; i++) {
+        inputs[i] = search->inputs[i];
+        inputs[i].worst = search->best[i];
+    }
+    question.inputs = inputs;
+    question.before = search->judge->known;
+    search->judge->known = ARENA_NEW(arena, KnownWorst);
+    *search->judge->known = question;
 }
 
 /* ---- what to say of it ------------------------------------------------------------------------------------------- */
@@ -592,7 +672,10 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         Arena *lasting = judge->arena;
         judge->silent = true;
         judge->arena = search.scratch;
-        search_parts(&search, judged->shall, judged->shall);
+        if (!recall(&search, judged->shall)) {
+            search_parts(&search, judged->shall, judged->shall);
+            remember(&search, judged->shall);
+        }
         judge->arena = lasting;
         finding->bounded_inputs = search.count;
         judge->result->bounded++;
