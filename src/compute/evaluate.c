@@ -361,40 +361,63 @@ Evaluation *evaluate(Arena *arena, const Program *program) {
 Variation *variation_open(Arena *arena, const Evaluation *base) {
     Variation *variation = ARENA_NEW(arena, Variation);
     variation->base = base;
-    variation->now = open_evaluation(arena, base->program, base->inputs);
+    variation->latest = ARENA_ARRAY(arena, double, base->program->constants.count);
+    memcpy(variation->latest, base->inputs, base->program->constants.count * sizeof *base->inputs);
+    variation->now = open_evaluation(arena, base->program, variation->latest);
     variation->now->bounded = base->bounded;
     memcpy(variation->now->values, base->values, base->program->steps.count * sizeof *base->values);
     variation->changed = arena_take(arena, base->program->steps.count);
     return variation;
 }
 
-void variation_take(Variation *variation, Arena *scratch, const StepId *cone, uint32_t count) {
-    variation->now->arena = scratch;
+void variation_take(Variation *variation, Arena *values, const StepId *cone, uint32_t count) {
+    variation->now->arena = values;
     variation->cone = cone;
     variation->count = count;
 }
 
-void variation_run(Variation *variation, const double *inputs) {
+/* The latest values go, so that all that differs from the base is run again. */
+static void start_again(Variation *variation) {
     const Program *program = variation->base->program;
-    variation->now->inputs = inputs;
+    arena_clear(variation->now->arena);
     for (uint32_t i = 0; i < variation->count; i++) {
         StepId id = variation->cone[i];
         const Step *step = &program->steps.at[id];
-        bool constant = step->kind == STEP_CONSTANT;
-        bool changed = constant ? inputs[step->a] != variation->base->inputs[step->a] : uses_marked(program, step, variation->changed);
-        variation->changed[id] = changed;
-        variation->now->values[id] = changed ? run_step(variation->now, id) : variation->base->values[id];
-        if (changed && step->kind == STEP_SETTLE) mark_loop(program, id, variation->changed);
+        variation->now->values[id] = variation->base->values[id];
+        if (step->kind == STEP_CONSTANT) variation->latest[step->a] = variation->base->inputs[step->a];
+    }
+}
+
+/* Marks what rests on a constant that is not what it was. A loop is run as a whole, from its first guess. */
+static void mark_changed(Variation *variation, const double *inputs) {
+    const Program *program = variation->base->program;
+    for (uint32_t i = 0; i < variation->count; i++) variation->changed[variation->cone[i]] = 0;
+    for (uint32_t i = 0; i < variation->count; i++) {
+        StepId id = variation->cone[i];
+        const Step *step = &program->steps.at[id];
+        if (variation->changed[id]) continue;
+        if (step->kind == STEP_CONSTANT) {
+            variation->changed[id] = inputs[step->a] != variation->latest[step->a];
+            variation->latest[step->a] = inputs[step->a];
+        } else {
+            variation->changed[id] = uses_marked(program, step, variation->changed);
+            if (variation->changed[id] && step->kind == STEP_SETTLE) mark_loop(program, id, variation->changed);
+        }
+    }
+}
+
+void variation_run(Variation *variation, const double *inputs) {
+    if (arena_used(variation->now->arena) > VARIATION_VALUES) start_again(variation);
+    mark_changed(variation, inputs);
+    for (uint32_t i = 0; i < variation->count; i++) {
+        StepId id = variation->cone[i];
+        if (variation->changed[id]) variation->now->values[id] = run_step(variation->now, id);
     }
 }
 
 void variation_release(Variation *variation) {
-    for (uint32_t i = 0; i < variation->count; i++) {
-        StepId id = variation->cone[i];
-        variation->changed[id] = 0;
-        variation->now->values[id] = variation->base->values[id];
-    }
-    variation->now->inputs = variation->base->inputs;
+    start_again(variation);
+    for (uint32_t i = 0; i < variation->count; i++) variation->changed[variation->cone[i]] = 0;
     variation->count = 0;
 }
 

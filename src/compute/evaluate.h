@@ -58,15 +58,18 @@ Evaluation *evaluate(Arena *arena, const Program *program);
 typedef struct Variation {
     const Evaluation *base;
     Evaluation *now;  /* the values at the latest inputs; outside the cone the base's */
+    double *latest;   /* by constant: those inputs */
     uint8_t *changed; /* by step */
     const StepId *cone;
     uint32_t count;
 } Variation;
 
 Variation *variation_open(Arena *arena, const Evaluation *base);
-/* From now on for this cone; signals are made in `scratch`, which must outlive the cone. */
-void variation_take(Variation *variation, Arena *scratch, const StepId *cone, uint32_t count);
-/* Runs the cone where it rests on a constant whose value differs from the base's. `inputs` by constant. */
+enum { VARIATION_VALUES = 4 << 20 }; /* bytes of values; then they are thrown away and made anew */
+/* From now on for this cone. Signals are made in `values`, an arena of the variation's own that is cleared now and then; it must
+ * outlive the cone. */
+void variation_take(Variation *variation, Arena *values, const StepId *cone, uint32_t count);
+/* Runs what rests on a constant whose value is not that of the latest run. `inputs` by constant. */
 void variation_run(Variation *variation, const double *inputs);
 /* Back to the base's values. */
 void variation_release(Variation *variation);

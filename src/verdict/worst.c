@@ -116,10 +116,7 @@ static Outcome try_out(Search *search, uint32_t condition) {
         moved = moved || *value != search->inputs[i].worst;
         *value = search->inputs[i].worst;
     }
-    if (moved) {
-        arena_clear(judge->for_values);
-        variation_run(judge->variation, search->values);
-    }
+    if (moved) variation_run(judge->variation, search->values);
     Evaluation *before = judge->evaluation;
     judge->evaluation = judge->variation->now;
     Outcome outcome = judge_condition(judge, condition);
