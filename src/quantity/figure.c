@@ -4,6 +4,8 @@
 
 #include "quantity/decimal.h"
 
+enum { MORE_DECIMALS = 6 }; /* for a number that became so small; a smaller one is what rounding has left of nothing */
+
 /* ---- reading ------------------------------------------------------------------------------------------------------- */
 
 static bool is_digit(Text text, size_t at) { return at < text.length && text.at[at] >= '0' && text.at[at] <= '9'; }
@@ -190,8 +192,10 @@ Text figure_spell(Arena *arena, const Figure *figure, double number) {
         int digits = like.significant < 1 ? 1 : like.significant;
         decimal_significant(number, digits, &decimal);
         int decimals = digits - 1 - decimal.exponent;
-        like.decimals = decimals > FIGURE_DECIMALS_MOST ? FIGURE_DECIMALS_MOST : decimals;
-        plain = spell_plain(arena, &like, number);
+        if (decimals <= like.decimals + MORE_DECIMALS && decimals <= FIGURE_DECIMALS_MOST) {
+            like.decimals = decimals;
+            plain = spell_plain(arena, &like, number);
+        }
     }
     size_t sign = sign_at(figure->number);
     TextBuilder out = text_builder(arena);

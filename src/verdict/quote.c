@@ -23,16 +23,34 @@ typedef struct Check {
 
 static Text text_of(const Check *check, Span span) { return source_text(check->judge->result->sources, span); }
 
+/* How many bytes of the file, from its beginning, read as this text; 0 when they do not. A space of the text may be the end of
+ * a line, with the mark of a quotation before the next. */
+static size_t reads_as(Text raw, Text text) {
+    size_t i = 0;
+    for (size_t k = 0; k < text.length; k++) {
+        size_t from = i;
+        if (text.at[k] != ' ') {
+            if (i == raw.length || raw.at[i] != text.at[k]) return 0;
+            i++;
+            continue;
+        }
+        while (i < raw.length && (raw.at[i] == ' ' || raw.at[i] == '\t' || raw.at[i] == '\r' || raw.at[i] == '\n' || (i > from && raw.at[i] == '>'))) i++;
+        if (i == from) return 0;
+    }
+    return i;
+}
+
 /* Where `part` stands in the bytes of the link; nowhere when it is not there as it is. An entity before it, or in it, would
  * be another spelling of what is looked for. */
 static Span span_of(const Check *check, Text part) {
     Text raw = text_of(check, check->link->span);
-    if (!check->link->located || part.length == 0) return (Span){0, 0};
-    for (size_t i = 0; i + part.length <= raw.length; i++) {
-        if (memcmp(raw.at + i, part.at, part.length) != 0) continue;
-        if (memchr(raw.at, '&', i + part.length) != NULL) break;
+    if (!check->link->located) return (Span){0, 0};
+    for (size_t i = 0; i < raw.length && raw.at[i] != '&'; i++) {
+        size_t length = reads_as(text_slice(raw, i, raw.length), part);
+        if (length == 0) continue;
+        if (memchr(raw.at + i, '&', length) != NULL) break;
         uint32_t start = check->link->span.start + (uint32_t)i;
-        return (Span){start, start + (uint32_t)part.length};
+        return (Span){start, start + (uint32_t)length};
     }
     return (Span){0, 0};
 }
@@ -69,11 +87,10 @@ static void say_kind(const Check *check, Text what, Text is) {
 static void say_open(const Check *check, StepId step) {
     Judge *judge = check->judge;
     Text reason, advice = TEXT("Supply it, or take the link away.");
-    Failure failure = FAILURE_NONE;
     if (judge->evaluation->values[step].state == COMPUTED_FAILED) {
-        evaluation_origin(judge->evaluation, step, &failure);
-        if (failure == FAILURE_BROKEN) return; /* said where it is broken */
-        reason = why_without_value(judge, step);
+        bool finding = false;
+        reason = explain_failure(judge, step, &finding);
+        if (!finding) return; /* an error that has been said */
         advice = TEXT("Mend that, or take the link away.");
     } else {
         TextVector missing = {0};

@@ -125,6 +125,7 @@ Test(figure, is_written_in_the_manner_of_the_old_one) {
     cr_text(spelled(arena, "2e5", -9.6e5), "-1e6");
     cr_text(spelled(arena, "2e5", 0), "0e0");
     cr_text(spelled(arena, "0.05", 0.00034), "0.0003"); /* 0.00 would say nothing */
+    cr_text(spelled(arena, "0.05", 3e-17), "0.00");
     cr_text(spelled(arena, "5.0", 0.0346), "0.035");
     cr_text(spelled(arena, "50", 0.0346), "0.035");
     cr_text(spelled(arena, "0.0", 0.0346), "0.03");
