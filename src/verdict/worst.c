@@ -485,12 +485,53 @@ static void remember(Search *search, uint32_t index) {
 
 /* ---- what to say of it ------------------------------------------------------------------------------------------- */
 
+static bool holds_span(Judge *judge, NodeId node, Span span) {
+    if (node == 0) return false;
+    Span whole = tree_node(judge->model->tree, node)->span;
+    return whole.start <= span.start && span.end <= whole.end;
+}
+
+/* What of a segment a number was written for: exchange.press.thrust, exchange.lower.duration, exchange, segment 2, duration. */
+static Text name_in_segment(Judge *judge, const PlanCycle *cycle, uint32_t index, Span span) {
+    const Tree *tree = judge->model->tree;
+    const PlanSegment *segment = &cycle->segments.at[index];
+    const Node *node = tree_node(tree, segment->node);
+    Text field = node->op == SEGMENT_MOVE ? TEXT("distance") : node->op == SEGMENT_HOLD ? TEXT("duration") : TEXT("speed");
+    for (NodeId option = node->b; option != 0; option = tree_node(tree, option)->next) {
+        if (!holds_span(judge, tree_node(tree, option)->a, span)) continue;
+        OptionKind kind = (OptionKind)tree_node(tree, option)->op;
+        field = kind == OPTION_SPEED ? TEXT("speed") : kind == OPTION_ACCELERATION ? TEXT("acceleration") : kind == OPTION_DECELERATION ? TEXT("deceleration")
+              : kind == OPTION_JERK ? TEXT("jerk") : kind == OPTION_BY ? TEXT("law") : TEXT("duration");
+    }
+    for (NodeId input = node->c; input != 0; input = tree_node(tree, input)->next) {
+        if (holds_span(judge, tree_node(tree, input)->a, span)) field = model_name(judge->model, tree_node(tree, input)->name);
+    }
+    TextBuilder number = text_builder(judge->arena);
+    text_add_count(&number, index + 1);
+    Text parts[3] = {model_name(judge->model, cycle->name), segment->label ? model_name(judge->model, segment->label) : text_built(&number), field};
+    return text_fill(judge->arena, segment->label ? TEXT("{0}.{1}.{2}") : TEXT("{2} of segment {1} of {0}"), parts, 3);
+}
+
+static Text name_in_cycle(Judge *judge, Span span) {
+    const Program *program = judge->program;
+    for (uint32_t c = 1; c < program->cycles.count; c++) {
+        const PlanCycle *cycle = &program->cycles.at[c];
+        for (uint32_t i = 0; i < cycle->segments.count; i++) {
+            NodeId input = cycle->segments.at[i].node ? tree_node(judge->model->tree, cycle->segments.at[i].node)->c : 0;
+            while (input != 0 && !holds_span(judge, tree_node(judge->model->tree, input)->a, span)) input = tree_node(judge->model->tree, input)->next;
+            if (input != 0 || holds_span(judge, cycle->segments.at[i].node, span)) return name_in_segment(judge, cycle, i, span);
+        }
+    }
+    return (Text){0};
+}
+
 Text name_of_constant(Judge *judge, StepId id, Measure *measure, UnitId *unit) {
     const Step *step = &judge->program->steps.at[id];
     const Object *object = &judge->program->objects.at[step->owner];
     *measure = measure_number();
     *unit = 0;
-    const Text written = source_text(judge->result->sources, step->span);
+    const Text written = source_text(judge->result->sources, step->span), in_cycle = name_in_cycle(judge, step->span);
+    if (in_cycle.length > 0) return in_cycle;
     if (step->owner == 0) return written;
     const Form *form = form_of(judge->model, object->form);
     for (uint32_t i = 0; i < form->members.count; i++) {
