@@ -1,0 +1,343 @@
+/* The search goes to the corner that the gradient at the nominal values points to, evaluates it, and goes on with the gradient
+ * there until no input would be moved any more. Inputs whose gradient turns on the way, or is nought, are searched inside their
+ * bounds as well, and a few other places are tried in case it is worse there. What is reported has been evaluated; nothing is
+ * extrapolated. */
+#include "verdict/worst.h"
+
+#include <math.h>
+
+enum {
+    CORNER_PASS_LIMIT = 12,
+    INSIDE_SAMPLES = 9,
+    INSIDE_PASSES = 20,   /* of the golden section */
+    ROUND_LIMIT = 12,
+    STRIDE_LIMIT = 1 << 12,
+    ALL_CORNERS = 4,      /* inputs */
+    PROBES = 8,
+    PROBES_ROUGH = 24
+};
+
+/* Where they have not moved since the last try, the values are still there. */
+Outcome search_try(Search *search, uint32_t condition) {
+    Judge *judge = search->judge;
+    bool moved = false;
+    for (uint32_t i = 0; i < search->count; i++) {
+        double *value = &search->values[search->inputs[i].constant];
+        moved = moved || *value != search->inputs[i].worst;
+        *value = search->inputs[i].worst;
+    }
+    if (moved) variation_run(judge->variation, search->values);
+    Evaluation *before = judge->evaluation;
+    judge->evaluation = judge->variation->now;
+    Outcome outcome = judge_condition(judge, condition);
+    judge->evaluation = before;
+    return outcome;
+}
+
+/* Tries the whole condition there, and keeps it when it is the worst so far. */
+static Outcome try_whole(Search *search, uint32_t whole) {
+    Outcome outcome = search_try(search, whole);
+    if (outcome_graver(&outcome, &search->worst)) {
+        search->worst = outcome;
+        for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].worst;
+    }
+    return outcome;
+}
+
+/* The gradient at the nominal values serves every condition that the input has a part in, and is found once. */
+static void take_nominal(Judge *judge, Arena *scratch, const Input *input) {
+    KeptGradient *kept = &judge->kept[input->constant];
+    if (kept->count == 0) {
+        StepId *all;
+        uint32_t count = users_all(judge->users, judge->result->arena, input->step, &all);
+        gradient_run(judge->gradient, judge->result->arena, judge->variation->base, all, count, input->step, 1);
+        *kept = gradient_keep(judge->gradient, judge->result->arena);
+    }
+    gradient_load(judge->gradient, scratch, judge->variation->base, kept);
+}
+
+void search_slopes(Search *search, const Outcome *outcome, const Evaluation *evaluation, bool at_nominal) {
+    Judge *judge = search->judge;
+    const Condition *leaf = &judge->program->conditions.at[outcome->leaf];
+    bool less = leaf->compare == SIGNAL_LESS || leaf->compare == SIGNAL_AT_MOST;
+    StepId x = less ? leaf->right : leaf->left, y = less ? leaf->left : leaf->right;
+    bool known = search->slopes_of == outcome->leaf;
+    for (uint32_t i = 0; i < search->count && known; i++) known = search->slopes_at[i] == search->inputs[i].worst;
+    if (known) return;
+    search->slopes_of = outcome->leaf;
+    if (at_nominal) search->nominal_of = outcome->leaf;
+    for (uint32_t i = 0; i < search->count; i++) search->slopes_at[i] = search->inputs[i].worst;
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        arena_clear(judge->for_slopes);
+        if (at_nominal) take_nominal(judge, judge->for_slopes, input);
+        else gradient_run(judge->gradient, judge->for_slopes, evaluation, search->cone, search->cone_count, input->step, 1);
+        double slope = gradient_at(judge->gradient, x, y, outcome->room, outcome->tight);
+        if (!isfinite(slope)) slope = 0;
+        if (at_nominal) input->slope = slope;
+        input->slope_there = slope;
+    }
+}
+
+/* The bound that makes the margin smaller; where the slope is nought the input stays. */
+static bool go_down(Search *search) {
+    bool moved = false;
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        if (input->held) continue;
+        double to = input->slope_there > 0 ? input->low : input->slope_there < 0 ? input->high : input->worst;
+        if ((input->slope > 0) != (input->slope_there > 0) || (input->slope < 0) != (input->slope_there < 0)) input->turns = true;
+        if (to != input->worst) moved = true;
+        input->worst = to;
+    }
+    return moved;
+}
+
+static double score(const Outcome *outcome) {
+    if (outcome->state == OUTCOME_UNCOMPUTED || outcome->state == OUTCOME_UNKNOWN) return -INFINITY;
+    if (!isnan(outcome->absolute)) return outcome->absolute;
+    return outcome->state == OUTCOME_HOLDS ? 1 : -1;
+}
+
+static double score_at(Search *search, uint32_t part, uint32_t whole, Input *input, double value) {
+    input->worst = value;
+    Outcome outcome = search_try(search, part);
+    if (part == whole && outcome_graver(&outcome, &search->worst)) {
+        search->worst = outcome;
+        for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].worst;
+    }
+    return score(&outcome);
+}
+
+/* The part there, and the whole condition with it. */
+static Outcome try_whole_and_part(Search *search, uint32_t part, uint32_t whole) {
+    if (part == whole) return try_whole(search, whole);
+    Outcome here = search_try(search, part);
+    try_whole(search, whole);
+    return here;
+}
+
+static void keep_lowest(Search *search, double now) {
+    if (!(now < search->lowest)) return;
+    search->lowest = now;
+    for (uint32_t i = 0; i < search->count; i++) search->lowest_at[i] = search->inputs[i].worst;
+}
+
+static void go_to_lowest(Search *search) {
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->lowest_at[i];
+}
+
+/* One input inside its bounds, the others where they are: samples, then golden sections around the lowest. */
+static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *input) {
+    static const double golden = 0.6180339887498949;
+    double width = input->high - input->low, lowest = INFINITY, at = input->worst, values[INSIDE_SAMPLES];
+    int lowest_index = 0;
+    Outcome here = search_try(search, part);
+    bool flat = true; /* most inputs whose slope is nought have no part in it at all */
+    for (int k = 0; k < 4 && flat; k++) flat = score_at(search, part, whole, input, input->low + width * k / 3) == score(&here);
+    input->worst = at;
+    input->idle = flat;
+    if (flat) return;
+    for (int k = 0; k < INSIDE_SAMPLES; k++) {
+        double value = input->low + width * k / (INSIDE_SAMPLES - 1);
+        values[k] = score_at(search, part, whole, input, value);
+        if (values[k] < lowest) lowest = values[k], at = value, lowest_index = k;
+    }
+    double step = width / (INSIDE_SAMPLES - 1), a = fmax(at - step, input->low), b = fmin(at + step, input->high);
+    if (isfinite(lowest) && (lowest_index == 0 || lowest_index == INSIDE_SAMPLES - 1)) { /* does it fall from the bound inwards? */
+        double near = lowest_index == 0 ? input->low + 1e-3 * step : input->high - 1e-3 * step;
+        if (score_at(search, part, whole, input, near) >= lowest) a = b;
+    }
+    if (isfinite(lowest) && a < b) {
+        double c = b - golden * (b - a), d = a + golden * (b - a);
+        double fc = score_at(search, part, whole, input, c), fd = score_at(search, part, whole, input, d);
+        for (int pass = 0; pass < INSIDE_PASSES; pass++) {
+            if (fc < fd) {
+                b = d, d = c, fd = fc;
+                c = b - golden * (b - a);
+                fc = score_at(search, part, whole, input, c);
+            } else {
+                a = c, c = d, fc = fd;
+                d = a + golden * (b - a);
+                fd = score_at(search, part, whole, input, d);
+            }
+        }
+        if (fc < lowest) lowest = fc, at = c;
+        if (fd < lowest) at = d;
+    }
+    input->worst = at;
+    input->held = at > input->low && at < input->high;
+}
+
+/* Each input by itself at its bounds: for conditions that have no margin to follow. */
+static void try_each_bound(Search *search, uint32_t whole) {
+    for (uint32_t i = 0; i < search->count; i++) {
+        for (int side = 0; side < 2; side++) {
+            search->inputs[i].worst = side ? search->inputs[i].high : search->inputs[i].low;
+            try_whole(search, whole);
+        }
+        search->inputs[i].worst = search->inputs[i].nominal;
+    }
+    for (int side = 0; side < 2; side++) {
+        for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = side ? search->inputs[i].high : search->inputs[i].low;
+        try_whole(search, whole);
+    }
+}
+
+/* Downhill from where the inputs are, corner by corner. False where it came upon a place without a value, which is the
+ * worst there is. */
+static bool descend(Search *search, uint32_t part, uint32_t whole, Outcome here) {
+    double lowest = score(&here);
+    for (int pass = 0; pass < CORNER_PASS_LIMIT && go_down(search); pass++) {
+        here = try_whole_and_part(search, part, whole);
+        double now = score(&here);
+        if (here.leaf == 0 || !isfinite(now)) return false;
+        keep_lowest(search, now);
+        if (now >= lowest && pass > 0) break;
+        lowest = fmin(lowest, now);
+        search_slopes(search, &here, search->judge->variation->now, false);
+    }
+    return true;
+}
+
+/* Most inputs whose slope is nought have no part in the condition where the others are now. Moved all at once, to their bounds
+ * and between them, they would show it. */
+static void find_idle(Search *search, uint32_t part, uint32_t whole) {
+    static const double shares[3][2] = {{0, 1}, {1, 0}, {0.3, 0.7}};
+    uint32_t suspects = 0;
+    bool idle = true;
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        input->idle = input->turns && input->slope_there == 0;
+        suspects += input->idle;
+    }
+    if (suspects == 0) return;
+    Outcome here = search_try(search, part);
+    for (int k = 0; k < 3 && idle; k++) {
+        for (uint32_t i = 0; i < search->count; i++) {
+            Input *input = &search->inputs[i];
+            if (input->idle) input->worst = input->low + shares[k][i % 2] * (input->high - input->low);
+        }
+        Outcome there = try_whole_and_part(search, part, whole);
+        keep_lowest(search, score(&there));
+        idle = score(&there) == score(&here);
+    }
+    go_to_lowest(search);
+    for (uint32_t i = 0; i < search->count && !idle; i++) search->inputs[i].idle = false;
+}
+
+/* On in the direction of the latest round, in longer and longer strides: one input after another goes down a valley that lies
+ * across them only in small steps. */
+static void stride(Search *search, uint32_t part, uint32_t whole, const double *from) {
+    double *direction = ARENA_ARRAY(search->scratch, double, search->count), *start = ARENA_ARRAY(search->scratch, double, search->count);
+    uint32_t moving = 0;
+    for (uint32_t i = 0; i < search->count; i++) {
+        start[i] = search->lowest_at[i];
+        direction[i] = start[i] - from[i];
+        moving += direction[i] != 0;
+    }
+    for (double length = 1; moving > 1 && length < STRIDE_LIMIT; length *= 2) {
+        double before = search->lowest;
+        for (uint32_t i = 0; i < search->count; i++) {
+            Input *input = &search->inputs[i];
+            input->worst = fmin(fmax(start[i] + length * direction[i], input->low), input->high);
+        }
+        Outcome here = try_whole_and_part(search, part, whole);
+        keep_lowest(search, score(&here));
+        if (!(search->lowest < before)) break;
+    }
+    go_to_lowest(search);
+}
+
+/* From where the inputs are: downhill, then inside for those that turn, and again while that finds anything lower. */
+static void search_from(Search *search, uint32_t part, uint32_t whole, Outcome here) {
+    double *from = ARENA_ARRAY(search->scratch, double, search->count);
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].held = false;
+    for (int round = 0; round < ROUND_LIMIT; round++) {
+        if (!descend(search, part, whole, here)) return;
+        go_to_lowest(search);
+        double before = search->lowest;
+        for (uint32_t i = 0; i < search->count; i++) from[i] = search->lowest_at[i];
+        find_idle(search, part, whole);
+        for (uint32_t i = 0; i < search->count; i++) {
+            if (search->inputs[i].turns && !search->inputs[i].idle) search_inside(search, part, whole, &search->inputs[i]);
+        }
+        here = try_whole_and_part(search, part, whole);
+        keep_lowest(search, score(&here));
+        if (search->lowest < before && isfinite(search->lowest)) {
+            stride(search, part, whole, from);
+            here = try_whole_and_part(search, part, whole);
+        }
+        if (here.leaf == 0 || !isfinite(score(&here))) return;
+        keep_lowest(search, score(&here));
+        if (!(search->lowest < before - 1e-9 * fabs(before))) return;
+        search_slopes(search, &here, search->judge->variation->now, false);
+    }
+}
+
+/* A corner, or now and then (`inside`: often) a point inside, without order but the same in every run. */
+static void go_anywhere(Search *search, uint64_t *state, bool inside) {
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        *state ^= *state << 13, *state ^= *state >> 7, *state ^= *state << 17;
+        double share = (double)(*state >> 11) / 9007199254740992.0;
+        if (*state % (inside ? 2 : 4) != 0) share = *state >> 8 & 1 ? 1 : 0;
+        input->worst = input->low + share * (input->high - input->low);
+    }
+}
+
+static void go_to_corner(Search *search, uint32_t corner) {
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = corner >> i & 1 ? search->inputs[i].high : search->inputs[i].low;
+}
+
+/* Goes down from elsewhere too, where it is lower there than all that was found: a largest or smallest of several things has
+ * several lowest corners. Of few inputs all corners are looked at; where the margin turns, more places inside as well. */
+static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
+    uint64_t state = 88172645463325252u;
+    uint32_t corners = search->count <= ALL_CORNERS ? 1u << search->count : 0, places = corners > 0 ? corners : PROBES;
+    bool rough = false;
+    for (uint32_t i = 0; i < search->count; i++) rough = rough || (search->inputs[i].turns && !search->inputs[i].idle);
+    if (rough) places = corners + PROBES_ROUGH;
+    for (uint32_t place = 0; place < places; place++) {
+        if (place < corners) go_to_corner(search, place);
+        else go_anywhere(search, &state, rough);
+        Outcome here = try_whole_and_part(search, part, whole);
+        double now = score(&here);
+        if (here.leaf == 0 || !isfinite(now)) return;
+        if (!(now < search->lowest - 1e-9 * fabs(search->lowest))) continue;
+        keep_lowest(search, now);
+        search_slopes(search, &here, search->judge->variation->now, false);
+        search_from(search, part, whole, here);
+    }
+}
+
+/* Follows one part of the condition (a comparison, or an `or` of several) downhill. */
+static void search_part(Search *search, uint32_t part, uint32_t whole) {
+    Judge *judge = search->judge;
+    for (uint32_t i = 0; i < search->count; i++) {
+        search->inputs[i].worst = search->inputs[i].nominal;
+        search->inputs[i].turns = search->inputs[i].idle = false;
+    }
+    Outcome here = search_try(search, part);
+    if (here.leaf == 0 || (here.state != OUTCOME_HOLDS && here.state != OUTCOME_FAILS)) {
+        try_each_bound(search, whole);
+        return;
+    }
+    search_slopes(search, &here, judge->variation->now, true);
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].turns = search->inputs[i].slope == 0;
+    search->lowest = INFINITY;
+    keep_lowest(search, score(&here));
+    search_from(search, part, whole, here);
+    search_elsewhere(search, part, whole);
+}
+
+static void search_parts(Search *search, uint32_t index, uint32_t whole) {
+    const Condition *condition = &search->judge->program->conditions.at[index];
+    if (condition->kind == CONDITION_ALL) {
+        for (uint32_t i = 0; i < condition->child_count; i++) search_parts(search, condition->children[i], whole);
+    } else {
+        search_part(search, index, whole);
+    }
+}
+
+void search_all(Search *search, uint32_t whole) { search_parts(search, whole, whole); }
