@@ -34,7 +34,7 @@ static Text dump_findings(Arena *arena, const Result *result) {
     return text_built(&out);
 }
 
-Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, JudgeOptions options, Stage dump) {
+Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanRequest plan, JudgeOptions options, Stage dump) {
     Check check = {0};
     Sources *sources = sources_open(arena);
     Symbols *symbols = symbols_open(arena);
@@ -42,7 +42,7 @@ Check pipeline_check(Arena *arena, const World *world, LoadRequest request, Plan
     Tree *tree = tree_open(arena, symbols, sources);
     Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
     Model *model = model_open(arena, loaded, symbols, check.messages);
-    Program *program = plan_build(arena, world, sources, model, scope);
+    Program *program = plan_build(arena, world, sources, model, plan);
     Evaluation *evaluation = evaluate(arena, program);
     check.result = judge_all(arena, world, evaluation, check.messages, options);
     if (dump == STAGE_TREE) check.dump = dump_tree(arena, loaded);

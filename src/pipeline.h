@@ -21,8 +21,8 @@ typedef struct Check {
     Text dump; /* of the stage asked for; else empty */
 } Check;
 
-/* Checks one set of files. Everything lives in `arena`; nothing is kept between two checks. `scope` says whether forms of
- * the libraries are checked for themselves too. */
-Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanScope scope, JudgeOptions options, Stage dump);
+/* Checks one set of files. Everything lives in `arena`; nothing is kept between two checks. `plan` says whether forms of
+ * the libraries are checked for themselves too, and what is to be explained. */
+Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanRequest plan, JudgeOptions options, Stage dump);
 
 #endif

@@ -53,7 +53,7 @@ typedef struct Request {
     JudgeOptions judging;
     const ReportFormat *format;
     Stage dump;
-    PlanScope scope;
+    PlanRequest plan;
 } Request;
 
 typedef struct Session {
@@ -105,7 +105,7 @@ static Text help_text(Arena *arena) {
 /* ---- reading the arguments --------------------------------------------------------------------------------------- */
 
 static bool takes(CommandId command, ChoiceKind choice) {
-    char letter = command == COMMAND_VERIFY ? 'v' : command == COMMAND_REPORT ? 'r' : 'q';
+    char letter = command == COMMAND_VERIFY ? 'v' : command == COMMAND_REPORT ? 'r' : command == COMMAND_WHY ? 'w' : 'q';
     for (const char *c = choice_rows[choice].commands; *c; c++) {
         if (*c == letter) return true;
     }
@@ -126,7 +126,7 @@ static Text meant(const Session *session, Text word, const char *const *names, i
 static void say_unknown_command(const Session *session, Text word) {
     const char *names[COMMAND_COUNT];
     for (int i = 1; i < COMMAND_COUNT; i++) names[i - 1] = command_rows[i].name;
-    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote. trunnion --help says more."));
+    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why. trunnion --help says more."));
 }
 
 static void say_unknown_option(const Session *session, CommandId command, Text word) {
@@ -155,6 +155,18 @@ static void read_format(const Session *session, Request *request, Text value) {
     say_value(session, CHOICE_FORMAT, text_zero_ended(session->arena, text_built(&names)), value);
 }
 
+/* One digit or two. */
+static void read_depth(const Session *session, Request *request, Text value) {
+    uint32_t depth = 0;
+    bool fine = value.length > 0 && value.length <= 2;
+    for (size_t i = 0; fine && i < value.length; i++) {
+        fine = value.at[i] >= '0' && value.at[i] <= '9';
+        depth = 10 * depth + (uint32_t)(value.at[i] - '0');
+    }
+    if (fine) request->plan.depth = depth;
+    else say_value(session, CHOICE_DEPTH, "a number from 0 to 99", value);
+}
+
 static void read_choice(const Session *session, Request *request, ChoiceKind choice, Text value) {
     switch (choice) {
     case CHOICE_ACCEPT:
@@ -177,7 +189,8 @@ static void read_choice(const Session *session, Request *request, ChoiceKind cho
         else say_value(session, choice, "tree, plan, values or findings", value);
         break;
     case CHOICE_NOMINAL: request->judging.nominal_only = true; break;
-    case CHOICE_ALL_FORMS: request->scope = PLAN_ALL; break;
+    case CHOICE_DEPTH: read_depth(session, request, value); break;
+    case CHOICE_ALL_FORMS: request->plan.scope = PLAN_ALL; break;
     case CHOICE_NONE:
     case CHOICE_COUNT: break;
     }
@@ -210,6 +223,13 @@ static void read_option(const Session *session, Request *request, const Text *ar
     say_unknown_option(session, request->command, name);
 }
 
+/* The last word is the path that is asked about. */
+static void take_path(const Session *session, Request *request) {
+    request->plan.explained = true;
+    if (request->files.count > 1) request->plan.path = request->files.at[--request->files.count];
+    if (request->files.count > 0 && request->plan.path.length == 0) SAY(session->messages, NO_PATH, ((Span){0, 0}), TEXT(""));
+}
+
 /* False after reporting all that is wrong. */
 static bool read_request(const Session *session, Request *request, const Text *arguments, uint32_t count) {
     for (int c = 1; c < COMMAND_COUNT; c++) {
@@ -226,8 +246,12 @@ static bool read_request(const Session *session, Request *request, const Text *a
         else VECTOR_PUSH(session->arena, &request->files, arguments[i]);
     }
     bool report = request->command == COMMAND_REPORT, told = request->output.length > 0 || session->messages->errors > 0;
+    bool why = request->command == COMMAND_WHY;
+    request->plan.explained = report;
+    if (why) take_path(session, request);
     if (request->files.count == 0) {
-        SAY(session->messages, NO_FILE, ((Span){0, 0}), text_from(command_rows[request->command].name), report ? TEXT(" --output lift.html") : TEXT(""));
+        SAY(session->messages, NO_FILE, ((Span){0, 0}), text_from(command_rows[request->command].name),
+            report ? TEXT(" --output lift.html") : why ? TEXT(" lift.speed.peak") : TEXT(""));
     }
     if (report && !told) SAY(session->messages, NO_OUTPUT, ((Span){0, 0}), TEXT(""));
     return session->messages->errors == 0;
@@ -257,9 +281,21 @@ static int write_report(const Session *session, const Request *request, const Re
     return 3;
 }
 
+/* The answer; or that nothing is called so, and what is. */
+static int write_why(const Session *session, const Request *request, const Result *result) {
+    if (result->answers.count > 0) {
+        int printed = print(session, 1, report_why(session->arena, result));
+        return printed != 0 ? printed : result->messages->errors > 0 ? 2 : 0;
+    }
+    Text advice = result->near.length > 0 ? text_fill(session->arena, TEXT("Did you mean {0}?"), &result->near, 1) : (Text){0};
+    SAY(session->messages, PATH_UNKNOWN, ((Span){0, 0}), request->plan.path, advice);
+    int printed = print(session, 2, messages_render(session->arena, session->messages));
+    return printed != 0 ? printed : 2;
+}
+
 int command_run(Arena *arena, const World *world, const Text *arguments, uint32_t count) {
     const Session session = {arena, world, messages_open(arena, NULL)};
-    Request request = {0};
+    Request request = {.plan = {.depth = 2}};
     if (count > 1 && (text_is(arguments[1], "--help") || text_is(arguments[1], "-h"))) return print(&session, 1, help_text(arena));
     if (count > 1 && text_is(arguments[1], "--version")) return print(&session, 1, TEXT("trunnion " TRUNNION_VERSION "\n"));
     if (count < 2) {
@@ -272,10 +308,11 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
     }
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count};
     request.judging.verdicts_only = request.command == COMMAND_VERIFY && request.dump != STAGE_VALUES;
-    Check check = pipeline_check(arena, world, load, request.scope, request.judging, request.dump);
+    Check check = pipeline_check(arena, world, load, request.plan, request.judging, request.dump);
     if (request.command == COMMAND_REQUOTE) return requote_files(arena, world, check.result);
     int printed = print(&session, 2, messages_render(arena, check.messages));
     int done = 0;
+    if (request.command == COMMAND_WHY) return printed != 0 ? 3 : write_why(&session, &request, check.result);
     if (request.command == COMMAND_REPORT) done = write_report(&session, &request, check.result);
     else done = print(&session, 1, request.dump != STAGE_NONE ? check.dump : report_verdicts(arena, check.result));
     if (printed != 0 || done != 0) return 3;

@@ -21,6 +21,11 @@ typedef struct Trail { /* what is under way, innermost last */
     uint32_t slot;   /* or cycle */
 } Trail;
 
+typedef struct Target { /* the member that a name or path ends at */
+    ObjectId object; /* 0: none */
+    uint32_t slot;
+} Target;
+
 typedef struct Sides { /* of a comparison, as they were compiled */
     Operand left, right;
 } Sides;
@@ -45,6 +50,7 @@ typedef struct Builder {
     uint32_t depth;    /* of expressions and members, against runaway recursion */
     bool too_deep;     /* said once: what rests on the first too long chain would say it again */
     ObjectId owner;    /* whose formula is being compiled */
+    Target target;     /* of the latest name or path */
     ReferenceVector *references; /* where to note what a condition names, or NULL */
     const Operand *reading; /* what `measured` is, while a requirement with a reading is compiled; else NULL */
     Symbol measured, pi, law_form, law_time, law_position, law_t;
@@ -70,6 +76,11 @@ typedef struct Scope {
     ObjectId object;
     uint32_t slot; /* FIELD: the field being filled in, which its own value does not see; else UINT32_MAX */
 } Scope;
+
+/* resolve.c: remembers what an expression came to, when the request explains. */
+void note_resolution(Builder *builder, NodeId node, Operand operand);
+/* Compiles the path that the request asks about; says nothing. After everything else: it brings nothing into the check. */
+void compile_asked(Builder *builder);
 
 /* emit.c */
 StepId emit(Builder *builder, StepKind kind, unsigned aux, StepId a, StepId b, StepId c, Span span);

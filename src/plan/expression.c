@@ -296,6 +296,7 @@ static bool own_member(Builder *builder, Scope scope, Symbol name, Operand *oper
     uint32_t slot = form_slot(builder->model, builder->program->objects.at[scope.object].form, name);
     if (slot == UINT32_MAX || slot == scope.slot) return false;
     *operand = slot_operand(builder, scope.object, slot);
+    builder->target = (Target){scope.object, slot};
     return true;
 }
 
@@ -738,9 +739,11 @@ void say_too_deep(Builder *builder, Span span) {
 
 static Operand compile_inner(Builder *builder, Scope scope, NodeId id, const Type *expected) {
     Operand operand = operand_broken();
+    builder->target = (Target){0};
     if (++builder->depth > PLAN_DEPTH_LIMIT) say_too_deep(builder, tree_node(builder->tree, id)->span);
     else operand = compile_node(builder, scope, id, expected);
     builder->depth--;
+    if (builder->program->request.explained) note_resolution(builder, id, operand);
     return operand;
 }
 

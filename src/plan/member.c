@@ -50,6 +50,7 @@ static Operand member_of_object(Builder *builder, NodeId id, Operand object) {
     if (object.object != 0) {
         ReferenceVector *references = builder->references;
         Operand operand = compile_slot(builder, object.object, slot);
+        builder->target = (Target){object.object, slot};
         if (references && operand.class != OPERAND_OBJECT && operand.class != OPERAND_BROKEN) {
             Text path = object_slot_path(builder->program, builder->arena, object.object, slot);
             bool known = false;

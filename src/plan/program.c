@@ -94,6 +94,8 @@ static Program *open_program(Arena *arena, Model *model) {
     VECTOR_PUSH(arena, &program->objects, (Object){0});
     VECTOR_PUSH(arena, &program->cycles, (PlanCycle){0});
     VECTOR_PUSH(arena, &program->conditions, (Condition){0});
+    VECTOR_PUSH(arena, &program->resolutions, (Resolution){0});
+    program->resolved = map_open(arena);
     return program;
 }
 
@@ -130,11 +132,12 @@ static void name_cycle_values(Builder *builder) {
     }
 }
 
-Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanScope scope) {
+Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request) {
     Builder builder = {.arena = arena, .world = world, .sources = sources, .model = model, .tree = model->tree, .messages = model->messages};
     builder.program = open_program(arena, model);
+    builder.program->request = request;
     open_builder(&builder);
-    check_forms(&builder, scope);
+    check_forms(&builder, request.scope);
     for (uint32_t i = 0; i < model->loaded->files.count; i++) {
         const LoadedFile *file = &model->loaded->files.at[i];
         if (file->source->origin != SOURCE_NAMED) continue;
@@ -156,5 +159,6 @@ Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *m
     check_cycle_inputs(&builder);
     name_cycle_values(&builder);
     compile_quotes(&builder);
+    compile_asked(&builder);
     return builder.program;
 }

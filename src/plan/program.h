@@ -205,10 +205,38 @@ typedef struct Quote {
     UnitId shown;    /* in which its member is shown, or 0 */
     Span thing;      /* what the path begins with */
 } Quote;
+/* What one expression came to, in the formula of one object. Kept only for a request that explains: judging needs none. */
+typedef struct Resolution {
+    Operand operand;
+    ObjectId object; /* a name or path that ends at a member: whose; else 0 */
+    uint32_t slot;
+} Resolution;
+
+typedef enum PlanScope {
+    PLAN_NAMED, /* forms declared in named files are checked for themselves */
+    PLAN_ALL    /* so are all others, the standard library's included */
+} PlanScope;
+
+typedef struct PlanRequest {
+    PlanScope scope;
+    bool explained; /* keep what every expression came to, so that values can be accounted for */
+    Text path;      /* the value, requirement or rule that is asked about by name; empty: none */
+    uint32_t depth; /* how far down what it depends on is told */
+} PlanRequest;
+
+/* A path that was asked about, compiled as a requirement would name it. */
+typedef struct Asked {
+    NodeId node;   /* 0: the path cannot be one */
+    bool known;    /* such a value is there (it may be broken) */
+} Asked;
 
 typedef struct Program {
     Arena *arena;
     Model *model;
+    PlanRequest request;
+    Asked asked;
+    VECTOR(Resolution) resolutions; /* [0] unused */
+    Map resolved;               /* object and node -> index; see program_resolution */
     VECTOR(Step) steps;         /* [0] unused */
     VECTOR(Constant) constants; /* [0] unused */
     VECTOR(Text) texts;
@@ -229,12 +257,12 @@ Text program_dump(Arena *arena, const Program *program);
 /* "lift.load.lead" for a slot of an object. */
 Text object_slot_path(const Program *program, Arena *arena, ObjectId object, uint32_t slot);
 
+/* What an expression came to in the formula of `owner` (0: in a requirement), or NULL: it was not compiled there, or the
+ * request did not explain. */
+const Resolution *program_resolution(const Program *program, ObjectId owner, NodeId node);
+
 /* Compiles everything that the named files declare and reach. Mistakes go to the model's messages. */
-typedef enum PlanScope {
-    PLAN_NAMED, /* forms declared in named files are checked for themselves */
-    PLAN_ALL    /* so are all others, the standard library's included */
-} PlanScope;
 /* `world` and `sources` are for the data files (CSV) that the specification names. */
-Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanScope scope);
+Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request);
 
 #endif

@@ -14,6 +14,10 @@ void page_case(Page *page, const Finding *finding);
 /* Where a value comes from: its formula, that it is a default, and whose formula it is. */
 void page_origin(Page *page, const Value *value);
 
+/* How it came to be: `summary` (its formula, or some words), which opens to the rest. False where there is nothing to add, or
+ * nobody asked; then nothing was set. */
+bool page_account(Page *page, const struct Account *account, Text summary);
+
 /* Parts behind and before the documents; each sets its own heading. */
 void page_attention(Page *page);
 void page_matrix(Page *page);

@@ -62,6 +62,7 @@ static void add_finding(Page *page, const Finding *finding) {
         markup_add(page, "</p>");
     }
     page_case(page, finding);
+    page_account(page, finding->account, TEXT("with numbers"));
     markup_add(page, "</div>");
 }
 
@@ -102,6 +103,7 @@ static void add_value(Page *page, const Value *value) {
     markup_add(page, ">= ");
     add_shown(page, value);
     markup_add(page, "</p>");
+    page_account(page, value->account, TEXT("with numbers"));
 }
 
 static void add_caution(Page *page, const Caution *caution) {
@@ -158,7 +160,9 @@ static void add_note(Page *page, const Note *note, Text line) {
 
 void page_origin(Page *page, const Value *value) {
     Text origin = wording_origin(page->arena, value);
-    if (text_starts(origin, TEXT("from "))) markup_element(page, "code", value->formula);
+    bool formula = text_starts(origin, TEXT("from "));
+    if (page_account(page, value->account, formula || origin.length == 0 ? value->formula : origin)) formula = false;
+    else if (formula) markup_element(page, "code", value->formula);
     else markup_text(page, origin);
     markup_element(page, "cite", value->cites);
 }

@@ -63,8 +63,8 @@ static const char PROGRAM[] =
     ".note p{margin:0}\n"
     ".note .value{color:var(--found);font-weight:600}\n"
     /* an open list of values takes the whole width beneath its line */
-    ".row:has(details[open])>.note{grid-column:1/-1;grid-row:auto;padding-left:0}\n"
-    ".row:has(details[open])>.note>:not(details),.row:has(details[open]) summary{margin-left:calc(58% + 1rem)!important}\n"
+    ".row:has(details:not(.why)[open])>.note{grid-column:1/-1;grid-row:auto;padding-left:0}\n"
+    ".row:has(details:not(.why)[open])>.note>:not(details),.row:has(details:not(.why)[open])>.note>details>summary{margin-left:calc(58% + 1rem)!important}\n"
     ".program details[open]{background:var(--paper);padding-bottom:.8rem}\n"
     ".finding{margin-bottom:.3rem}\n"
     ".finding p+p,.case p{color:var(--soft)}\n"
@@ -72,6 +72,8 @@ static const char PROGRAM[] =
     ".caution b{color:var(--look)}\n"
     ".row>code:has(:target),tr:target,p:target,.finding:target,tbody:has(th:target){background:var(--wash)}\n"
     "details{font-family:var(--sans);font-size:.86rem}\n"
+    "details.why,.why p{margin:.1rem 0}.why ul{margin:.2rem 0;padding-left:1.1rem}.why code{overflow-wrap:anywhere}\n"
+    ".program details.why{background:none;padding-bottom:.2rem}\n"
     "summary{cursor:pointer;color:var(--found);width:fit-content}\n";
 
 /* The kind of line says the verdict again. */
@@ -134,8 +136,8 @@ static const char MEDIA[] =
     ".row>code{padding-right:0;font-size:.78rem}\n"
     ".row .number{width:1.9rem;padding-right:.5rem}\n"
     ".note{margin:.1rem 0 .5rem 1.9rem;padding-left:.7rem;border-left:2px solid var(--found)}\n"
-    ".row:has(details[open])>.note{padding-left:.7rem}\n"
-    ".row:has(details[open])>.note>:not(details),.row:has(details[open]) summary{margin-left:0!important}\n"
+    ".row:has(details:not(.why)[open])>.note{padding-left:.7rem}\n"
+    ".row:has(details:not(.why)[open])>.note>:not(details),.row:has(details:not(.why)[open])>.note>details>summary{margin-left:0!important}\n"
     ":is(.findings,.matrix,.values) thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}\n"
     ":is(.findings,.matrix),:is(.findings,.matrix) :is(tbody,tr,th,td,caption){display:block;width:auto!important}\n"
     ":is(.findings,.matrix) :is(th,td){border-bottom:0;padding:.1rem 0 .1rem .7rem}\n"
@@ -159,14 +161,14 @@ static const char MEDIA[] =
     "html{font-size:9.6pt}body{padding:0;max-width:none;line-height:1.42}\n"
     "a{color:inherit;text-decoration:none}\n"
     "nav{display:none}\n"
-    ".row:not(:has(details)),tr,.sheet,.caution{break-inside:avoid}\n"
+    ".row:not(:has(details:not(.why))),tr,.sheet,.caution{break-inside:avoid}\n"
     ".program details{background:var(--paper);padding-bottom:.6rem}\n"
     "h1,h2,h3,caption,summary{break-after:avoid}\n"
     "thead{display:table-header-group}\n"
     "p{orphans:3;widows:3}\n"
     ".program{-webkit-print-color-adjust:exact;print-color-adjust:exact}\n"
-    ".row:has(details)>.note{grid-column:1/-1;grid-row:auto;padding-left:0}\n"
-    ".row:has(details)>.note>:not(details),.row:has(details) summary{margin-left:calc(58% + 1rem)!important}\n"
+    ".row:has(details:not(.why))>.note{grid-column:1/-1;grid-row:auto;padding-left:0}\n"
+    ".row:has(details:not(.why))>.note>:not(details),.row:has(details:not(.why))>.note>details>summary{margin-left:calc(58% + 1rem)!important}\n"
     "details::details-content{content-visibility:visible;display:block;block-size:auto}\n"
     "}\n";
 

@@ -83,6 +83,7 @@ static void add_finding_row(Page *page, const Finding *finding, Text of, bool ho
         page_case(page, finding);
         markup_add(page, "</div>");
     }
+    if (home) page_account(page, finding->account, TEXT("with numbers"));
     if (home && finding->because.length > 0) {
         markup_add(page, "<div class=\"case\"><p>Because: ");
         markup_text(page, finding->because);

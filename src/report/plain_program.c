@@ -5,6 +5,7 @@
 #include "report/wording.h"
 #include "text/link.h"
 #include "text/utf8.h"
+#include "verdict/account.h"
 
 enum {
     COLUMN_CODE = 7 /* the line number stands before it */
@@ -88,6 +89,19 @@ static Text derived_shown(Arena *arena, const Value *value) {
     return text_built(&shown);
 }
 
+/* The formula with numbers put in. */
+static void add_numbers(TextBuilder *out, const Value *value) {
+    TextBuilder line = text_builder(out->arena);
+    if (value->account == NULL || value->account->lines.count == 0 || value->account->lines.at[0].numbers.length == 0) return;
+    text_add_string(&line, "= ");
+    text_add(&line, value->account->lines.at[0].numbers);
+    if (value->account->instant.length > 0) {
+        text_add_string(&line, ", ");
+        text_add(&line, value->account->instant);
+    }
+    add_beneath(out, text_built(&line), 4);
+}
+
 /* Name, value and formula on one line; a formula that does not fit, and its source, beneath. */
 static void add_derived_row(TextBuilder *out, const Outline *outline, uint32_t index, uint32_t name, uint32_t shown) {
     Arena *arena = outline->arena;
@@ -107,6 +121,7 @@ static void add_derived_row(TextBuilder *out, const Outline *outline, uint32_t i
     text_add(out, text_built(&row));
     text_add_char(out, '\n');
     if (!fits) add_beneath(out, text_trim(text_built(&from)), 4);
+    add_numbers(out, value);
     if (value->cites.length == 0) return;
     text_add_string(&whose, "source: ");
     text_add(&whose, value->cites);

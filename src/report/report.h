@@ -12,6 +12,8 @@ Text report_verdicts(Arena *arena, const Result *result);
 Text report_text(Arena *arena, const Result *result);
 /* The annotated document as one self-contained HTML file. */
 Text report_html(Arena *arena, const Result *result);
+/* What `why` prints: the answers of the result, plain text of 100 columns. Empty when there are none. */
+Text report_why(Arena *arena, const Result *result);
 
 typedef struct ReportFormat {
     const char *name; /* as in --format */

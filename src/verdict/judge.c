@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "verdict/why.h"
+
 static const Node *node_of(const Judge *judge, NodeId id) { return tree_node(judge->model->tree, id); }
 
 static Text option_text(Judge *judge, NodeId declaration, OptionKind kind) {
@@ -224,5 +226,6 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
     report_gaps(&judge);
     collect_values(&judge);
     judge_quotes(&judge);
+    explain_all(&judge);
     return judge.result;
 }

@@ -22,6 +22,8 @@ Text verdict_word(Verdict verdict); /* "met", "at risk", "not met", "open", "con
 
 typedef VECTOR(Text) TextVector;
 
+struct Account; /* verdict/account.h */
+
 /* A value the check worked with. */
 typedef struct Value {
     Text path;   /* lift.load.speed.peak, lift.motor.resistance; also the anchor */
@@ -35,6 +37,7 @@ typedef struct Value {
     bool is_signal;
     bool unknown;
     bool quoted; /* here only because the prose quotes it by this path */
+    const struct Account *account; /* how it came to be; NULL where nobody asked */
 } Value;
 
 typedef VECTOR(Value) ValueVector;
@@ -99,6 +102,7 @@ typedef struct Finding {
     Text likely_margin;      /* root sum of squares instead of the corner; empty when there is no margin */
     Span span;      /* its declaration (for rules: where the form is filled in) */
     Span shall_span; /* the condition itself */
+    const struct Account *account; /* its condition with numbers put in; NULL where nobody asked */
 } Finding;
 
 typedef VECTOR(Finding) FindingVector;
@@ -158,6 +162,9 @@ typedef struct Result {
     VECTOR(Concession) concessions;
     Text judged_on; /* the date that concessions were judged by; empty when there are none */
     VECTOR(Requote) requotes; /* in the order of the files, and of the places in each */
+    VECTOR(const struct Account *) answers; /* to the path that was asked about, at most a value and its verdicts; none: nothing
+                                             * is called so */
+    Text near; /* then: what it was perhaps to be; may be empty */
     uint32_t count[VERDICT_COUNT]; /* findings by verdict, without advice */
     uint32_t advice_not_met;
     uint32_t not_applicable;       /* rules whose `when` is not fulfilled */

@@ -1,0 +1,1 @@
+why lift.trn lift.speed
