@@ -130,7 +130,8 @@ static bool read_unit(const Check *check, const Figure *figure, UnitId *unit) {
     bool number = dimension_is_number(value.dimension) && !value.point;
     Symbol symbol = unit_symbol(judge, figure->unit);
     *unit = symbol ? vocabulary_known_unit(vocabulary, symbol) : 0;
-    if (*unit == 0 && number) return true; /* "ten jars": the word after the number is a word */
+    bool sign = text_starts(figure->unit, TEXT("‰")) || text_starts(figure->unit, TEXT("°")); /* no word begins so */
+    if (*unit == 0 && number && !sign) return true; /* "10 jars": the word after the number is a word */
     Text parts[2] = {figure->number, figure->unit};
     Text shown = text_fill(judge->arena, symbol ? TEXT("{0} {1}") : TEXT("{0}"), parts, 2);
     if (*unit == 0 && symbol) {
