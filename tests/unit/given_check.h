@@ -1,0 +1,110 @@
+/* A specification in memory, through all stages. */
+#ifndef TRUNNION_TESTS_GIVEN_CHECK_H
+#define TRUNNION_TESTS_GIVEN_CHECK_H
+
+#include <string.h>
+
+#include "given.h"
+#include "verdict/judge.h"
+
+typedef struct GivenFile {
+    const char *path;
+    const char *bytes;
+} GivenFile;
+
+/* Files of a world in memory; the first is the one that is named. Ended by a path NULL. */
+typedef struct GivenCheck {
+    Arena *arena;
+    const GivenFile *files;
+    World world;
+    Messages *messages;
+    Program *program;
+    Evaluation *evaluation;
+    Result *result;
+} GivenCheck;
+
+static inline const GivenFile *given_file(const GivenCheck *check, Text path) {
+    for (const GivenFile *file = check->files; file->path != NULL; file++) {
+        if (text_is(path, file->path)) return file;
+    }
+    return NULL;
+}
+
+static inline WorldResult given_read(void *context, Arena *arena, Text path, Text *bytes) {
+    const GivenFile *file = given_file(context, path);
+    (void)arena;
+    if (file == NULL) return WORLD_MISSING;
+    *bytes = text_from(file->bytes);
+    return WORLD_OK;
+}
+
+static inline WorldResult given_list(void *context, Arena *arena, Text folder, Text ending, Text **paths, uint32_t *count) {
+    (void)context, (void)arena, (void)folder, (void)ending;
+    *paths = NULL;
+    *count = 0;
+    return WORLD_OK;
+}
+
+static inline WorldResult given_write(void *context, Text path, Text bytes) {
+    (void)context, (void)path, (void)bytes;
+    return WORLD_FAILED;
+}
+
+static inline WorldResult given_resolve(void *context, Arena *arena, Text path, Text *real) {
+    if (text_is(path, ".") || given_file(context, path) != NULL) {
+        Text parts[1] = {path};
+        *real = text_is(path, ".") ? TEXT("/") : text_fill(arena, TEXT("/{0}"), parts, 1);
+        return WORLD_OK;
+    }
+    return WORLD_MISSING;
+}
+
+static inline WorldResult given_print(void *context, int stream, Text bytes) {
+    (void)context, (void)stream, (void)bytes;
+    return WORLD_FAILED;
+}
+
+static inline Text given_today(void *context, Arena *arena) {
+    (void)context, (void)arena;
+    return TEXT("2026-11-02");
+}
+
+/* Checks files[0], on the date `on`, or on the world's when it is NULL. */
+static inline void given_check(GivenCheck *check, Arena *arena, const GivenFile *files, const char *on) {
+    *check = (GivenCheck){.arena = arena, .files = files};
+    check->world = (World){check, given_read, given_list, given_write, given_resolve, given_print, given_today};
+    Text path = text_from(files[0].path);
+    JudgeOptions options = {.today = on ? text_from(on) : (Text){0}};
+    LoadRequest request = {&path, 1, NULL, 0};
+    Sources *sources = sources_open(arena);
+    Symbols *symbols = symbols_open(arena);
+    check->messages = messages_open(arena, sources);
+    Tree *tree = tree_open(arena, symbols, sources);
+    Loaded *loaded = load_files(arena, &check->world, sources, tree, check->messages, request);
+    Model *model = model_open(arena, loaded, symbols, check->messages);
+    check->program = plan_build(arena, &check->world, sources, model, (PlanRequest){.scope = PLAN_NAMED});
+    check->evaluation = evaluate(arena, check->program);
+    check->result = judge_all(arena, &check->world, check->evaluation, check->messages, options);
+}
+
+static inline void given_check_text(GivenCheck *check, Arena *arena, const char *text) {
+    GivenFile *files = ARENA_ARRAY(arena, GivenFile, 2);
+    files[0] = (GivenFile){"x.trn", text};
+    given_check(check, arena, files, NULL);
+}
+
+static inline const Finding *given_finding(const GivenCheck *check, const char *id) {
+    for (uint32_t i = 0; i < check->result->findings.count; i++) {
+        if (text_is(check->result->findings.at[i].id, id)) return &check->result->findings.at[i];
+    }
+    cr_assert_fail("there is no finding %s", id);
+    return NULL;
+}
+
+/* Fails with all messages when there is an error. */
+static inline void given_no_errors(const GivenCheck *check) {
+    Text said = messages_render(check->arena, check->messages);
+    cr_assert_eq(check->messages->errors, 0u, "%.*s", (int)said.length, said.at);
+}
+
+#endif
