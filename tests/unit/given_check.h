@@ -69,11 +69,9 @@ static inline Text given_today(void *context, Arena *arena) {
     return TEXT("2026-11-02");
 }
 
-/* Checks files[0], on the date `on`, or on the world's when it is NULL. */
-static inline void given_check(GivenCheck *check, Arena *arena, const GivenFile *files, const char *on) {
-    *check = (GivenCheck){.arena = arena, .files = files};
-    check->world = (World){check, given_read, given_list, given_write, given_resolve, given_print, given_today};
-    Text path = text_from(files[0].path);
+/* All stages on one named file of check->world, in check->arena. */
+static inline void given_check_named(GivenCheck *check, Text path, const char *on) {
+    Arena *arena = check->arena;
     JudgeOptions options = {.today = on ? text_from(on) : (Text){0}};
     LoadRequest request = {&path, 1, NULL, 0};
     Sources *sources = sources_open(arena);
@@ -85,6 +83,19 @@ static inline void given_check(GivenCheck *check, Arena *arena, const GivenFile 
     check->program = plan_build(arena, &check->world, sources, model, (PlanRequest){.scope = PLAN_NAMED});
     check->evaluation = evaluate(arena, check->program);
     check->result = judge_all(arena, &check->world, check->evaluation, check->messages, options);
+}
+
+/* Checks files[0], on the date `on`, or on the world's when it is NULL. */
+static inline void given_check(GivenCheck *check, Arena *arena, const GivenFile *files, const char *on) {
+    *check = (GivenCheck){.arena = arena, .files = files};
+    check->world = (World){check, given_read, given_list, given_write, given_resolve, given_print, given_today};
+    given_check_named(check, text_from(files[0].path), on);
+}
+
+/* A file of this repository, on a day when its concessions are in force. */
+static inline void given_check_path(GivenCheck *check, const char *path) {
+    check->world = world_of_system();
+    given_check_named(check, text_from(path), "2026-11-02");
 }
 
 static inline void given_check_text(GivenCheck *check, Arena *arena, const char *text) {
