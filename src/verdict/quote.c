@@ -12,6 +12,8 @@
 #include "text/utf8.h"
 #include "verdict/judge.h"
 
+static const double steady = 1e-12; /* a signal that changes by less, of its size, stays the same */
+
 typedef struct Check {
     Judge *judge;
     const Quote *quote;
@@ -100,12 +102,21 @@ static void say_open(const Check *check, StepId step) {
     SAY(judge->messages, FIGURE_OPEN, check->link->span, check->link->words, check->quote->path, reason, advice);
 }
 
-/* Whether a value is there, as a number; else it is said why not. */
-static bool has_number(const Check *check, StepId step) {
+/* Whether a value is there, as one number; else it is said why not. A signal that stays the same is one. */
+static bool has_number(const Check *check, StepId step, double *number) {
     const Computed *computed = &check->judge->evaluation->values[step];
-    if (computed->state == COMPUTED_NUMBER) return true;
-    if (computed->state == COMPUTED_SIGNAL) SAY(check->judge->messages, FIGURE_SIGNAL, check->link->span, check->quote->path, check->link->words);
-    else say_open(check, step);
+    if (computed->state == COMPUTED_NUMBER) {
+        *number = computed->number;
+        return true;
+    }
+    if (computed->state == COMPUTED_SIGNAL) {
+        Extreme low = signal_minimum(computed->signal), high = signal_maximum(computed->signal);
+        *number = high.value;
+        if (low.fault == VOID_NONE && high.fault == VOID_NONE && fabs(high.value - low.value) <= steady * fabs(high.value)) return true;
+        SAY(check->judge->messages, FIGURE_SIGNAL, check->link->span, check->quote->path, check->link->words);
+        return false;
+    }
+    say_open(check, step);
     return false;
 }
 
@@ -192,12 +203,12 @@ static void check_number(const Check *check, const Figure *figure) {
         SAY(judge->messages, FIGURE_UNREAD, check->link->span, check->link->words, TEXT("numbers have a decimal point and no commas"), shown, check->quote->path);
         return;
     }
-    if (!has_number(check, operand->step) || !read_unit(check, figure, &unit)) return;
+    double number = 0;
+    if (!has_number(check, operand->step, &number) || !read_unit(check, figure, &unit)) return;
     if (is_tolerance(figure->rest)) {
         check_bounds(check);
         return;
     }
-    double number = judge->evaluation->values[operand->step].number;
     Text name = figure->unit;
     if (unit != 0) number = number_in(unit_of(judge->model->vocabulary, unit), number, operand->measure.point);
     else name = (Text){0};
@@ -234,8 +245,9 @@ static void check_truth(const Check *check) {
     Judge *judge = check->judge;
     Text words = check->link->words;
     if (!says(judge, words, TEXT("yes")) && !says(judge, words, TEXT("no"))) return;
-    if (!has_number(check, check->quote->operand.step)) return;
-    Text is = judge->evaluation->values[check->quote->operand.step].number != 0 ? TEXT("yes") : TEXT("no");
+    double truth = 0;
+    if (!has_number(check, check->quote->operand.step, &truth)) return;
+    Text is = truth != 0 ? TEXT("yes") : TEXT("no");
     if (!says(judge, words, is)) say_stale(check, is, words, in_manner_of(judge, is, words));
 }
 
@@ -246,7 +258,8 @@ static bool is_word_of(Judge *judge, ChoiceId choice, Text word) {
 
 static void check_word(const Check *check) {
     Text words = check->link->words, is = spell_operand(check->judge, check->quote->operand, 0);
-    if (!is_word_of(check->judge, check->quote->operand.choice, words) || !has_number(check, check->quote->operand.step)) return;
+    double word;
+    if (!is_word_of(check->judge, check->quote->operand.choice, words) || !has_number(check, check->quote->operand.step, &word)) return;
     if (!text_equal(words, is)) say_stale(check, is, words, is);
 }
 
