@@ -85,43 +85,60 @@ for path in "$folder"/*/; do
     cd "$back" || exit 2
 done
 
-# block PAGE N: the text of its Nth fenced block, whatever it is called; `text` blocks count apart, as N = text.
-block() {
-    awk -v wanted="$2" '
-        /^```/ && !fence { fence = $0; sub(/[a-z].*/, "", fence); kind = substr($0, length(fence) + 1)
-                           here = kind == "text" ? "text" : ++count; next }
-        fence && $0 == fence { fence = ""; next }
-        fence && here == wanted' "$1"
+# The pages. Their examples are run in a copy of the folder of the message; what needs files that are too odd for a page is
+# compared with the cases of that folder instead.
+pages="$PWD/$folder/page.awk"
+
+# page_run NAME WHICH: the commands of the mistake or of the correction; all messages in $scratch/said, the status in $status.
+page_run() {
+    cd "$scratch/page/$2" || exit 2
+    : >"$scratch/said"
+    while IFS= read -r command; do
+        case "$command" in
+        'trunnion '*) ;;
+        *) tally_fail "$1" "this is not a command of the program: $command"; continue ;;
+        esac
+        set -f
+        # shellcheck disable=SC2086
+        tally_run ${command#trunnion }
+        set +f
+        cat "$scratch/err" >>"$scratch/said"
+    done <"$scratch/page/$2.commands"
+    cd "$OLDPWD" || exit 2
 }
 
 for page in docs/messages/*.md; do
-    [ -f "$page" ] || continue
     name=$(basename "$page" .md)
-    case "$(grep -m 1 '^```' "$page")" in
-    '```trunnion') example=example.trn ;;
-    '````markdown') example=example.trn.md ;;
-    *) continue ;; # the mistake is not in one file, or not to be seen
-    esac
-    block "$page" 1 >"$scratch/$example"
-    block "$page" text >"$scratch/shown"
-    cd "$scratch" || exit 2
-    tally_run verify "$example"
-    cp err said
-    cd "$OLDPWD" || exit 2
-    if grep -qF "($name)" "$scratch/shown"; then
-        tally_same "$page" "$scratch/shown" "$scratch/said"
-    else
-        tally_fail "$page" "does not show its message"
+    [ -f "$page" ] && [ "$name" != README ] && [ -d "$folder/$name" ] || continue
+    rm -rf "$scratch/page"
+    mkdir -p "$scratch/page/wrong" "$scratch/page/right"
+    cp -R "$folder/$name/." "$scratch/page/wrong"
+    cp -R "$folder/$name/." "$scratch/page/right"
+    awk -v out="$scratch/page" -v name="$name" -f "$pages" "$page"
+    if [ -s "$scratch/page/faults" ]; then
+        while IFS= read -r fault; do tally_fail "$page" "$fault"; done <"$scratch/page/faults"
+        continue
     fi
-    block "$page" 2 >"$scratch/$example"
-    cd "$scratch" || exit 2
-    tally_run verify "$example"
-    cd "$OLDPWD" || exit 2
-    if [ "$status" -gt 1 ] || grep -qF "($name)" "$scratch/err" || [ ! -s "$scratch/$example" ]; then
-        tally_fail "$page" "its second example is not right"
-        head -n 10 "$scratch/err"
-    else
+    if ! grep -qF "($name)" "$scratch/page/shown"; then
+        tally_fail "$page" "does not show its message"
+    elif [ -s "$scratch/page/wrong.commands" ]; then
+        page_run "$page" wrong
+        tally_same "$page" "$scratch/page/shown" "$scratch/said"
+        page_run "$page" right
+        if [ "$status" -gt 1 ] || grep -qF "($name)" "$scratch/said"; then
+            tally_fail "$page" "its correction is not right"
+            head -n 10 "$scratch/said"
+        else
+            tally_pass
+        fi
+    elif awk 'FILENAME != last { last = FILENAME; whole = whole "\n" }
+            FNR == NR { shown = shown $0 "\n"; next }
+            { whole = whole $0 "\n" }
+            END { exit !index(whole, "\n" shown) }' "$scratch/page/shown" "$folder/$name/"wrong*.expected; then
         tally_pass
+    else
+        tally_fail "$page" "shows what none of $folder/$name/wrong*.expected says"
+        cat "$scratch/page/shown"
     fi
 done
 tally_close
