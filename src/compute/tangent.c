@@ -103,21 +103,22 @@ static void add_crossings(const Gradient *g, Tangent *out, Signal result, Signal
 
 /* ---- at each instant --------------------------------------------------------------------------------------------- */
 
-static Computed unary_factor(const Gradient *g, SignalUnary operation, const Computed *x, const Computed *result) {
+/* Quotients are kept whole: where a root is nought, its argument's change is nought too, and only one by the other is tame. */
+static Computed unary_change(const Gradient *g, SignalUnary operation, const Computed *x, const Computed *result, Computed dx) {
     Computed one = computed_number(1);
     switch (operation) {
-    case SIGNAL_NEGATE: return computed_number(-1);
-    case SIGNAL_ABS: return unary(g, SIGNAL_SIGN, *x);
-    case SIGNAL_SQRT: return over(g, computed_number(0.5), *result);
-    case SIGNAL_CBRT: return over(g, computed_number(1.0 / 3), times(g, *result, *result));
-    case SIGNAL_EXP: return *result;
-    case SIGNAL_LN: return over(g, one, *x);
-    case SIGNAL_SIN: return unary(g, SIGNAL_COS, *x);
-    case SIGNAL_COS: return scaled(g, unary(g, SIGNAL_SIN, *x), -1);
-    case SIGNAL_TAN: return plus(g, one, times(g, *result, *result));
-    case SIGNAL_ASIN: return over(g, one, unary(g, SIGNAL_SQRT, minus(g, one, times(g, *x, *x))));
-    case SIGNAL_ACOS: return over(g, computed_number(-1), unary(g, SIGNAL_SQRT, minus(g, one, times(g, *x, *x))));
-    case SIGNAL_ATAN: return over(g, one, plus(g, one, times(g, *x, *x)));
+    case SIGNAL_NEGATE: return scaled(g, dx, -1);
+    case SIGNAL_ABS: return times(g, unary(g, SIGNAL_SIGN, *x), dx);
+    case SIGNAL_SQRT: return over(g, scaled(g, dx, 0.5), *result);
+    case SIGNAL_CBRT: return over(g, scaled(g, dx, 1.0 / 3), times(g, *result, *result));
+    case SIGNAL_EXP: return times(g, *result, dx);
+    case SIGNAL_LN: return over(g, dx, *x);
+    case SIGNAL_SIN: return times(g, unary(g, SIGNAL_COS, *x), dx);
+    case SIGNAL_COS: return scaled(g, times(g, unary(g, SIGNAL_SIN, *x), dx), -1);
+    case SIGNAL_TAN: return times(g, plus(g, one, times(g, *result, *result)), dx);
+    case SIGNAL_ASIN: return over(g, dx, unary(g, SIGNAL_SQRT, minus(g, one, times(g, *x, *x))));
+    case SIGNAL_ACOS: return over(g, scaled(g, dx, -1), unary(g, SIGNAL_SQRT, minus(g, one, times(g, *x, *x))));
+    case SIGNAL_ATAN: return over(g, dx, plus(g, one, times(g, *x, *x)));
     case SIGNAL_SIGN:
     case SIGNAL_FLOOR:
     case SIGNAL_ROUND:
@@ -129,8 +130,7 @@ static Computed unary_factor(const Gradient *g, SignalUnary operation, const Com
 static Tangent of_unary(const Gradient *g, const Step *step, const Computed *result) {
     const Tangent *x = tangent_of(g, step->a);
     Tangent out = *x;
-    Computed factor = unary_factor(g, (SignalUnary)step->aux, value_of(g, step->a), result);
-    out.value = is_zero(&factor) ? computed_number(0) : times(g, factor, x->value);
+    out.value = is_zero(&x->value) ? computed_number(0) : unary_change(g, (SignalUnary)step->aux, value_of(g, step->a), result, x->value);
     bool steps = step->aux == SIGNAL_SIGN || step->aux >= SIGNAL_FLOOR;
     if (steps && result->state == COMPUTED_SIGNAL) add_crossings(g, &out, result->signal, value_of(g, step->a)->signal, x->value);
     return out;
