@@ -7,12 +7,18 @@
 
 static const double law_slack = 1e-9; /* of the stroke */
 
+static bool law_has_gaps(Signal shape) {
+    for (uint32_t i = 0; i < shape.count; i++) {
+        if (shape.pieces[i].size == 0) return true;
+    }
+    return false;
+}
+
 /* A law must carry the load from 0 to 1 without a jump. */
 static bool law_is_whole(Signal shape) {
     double last = 0;
     for (uint32_t i = 0; i < shape.count; i++) {
         const Piece *piece = &shape.pieces[i];
-        if (piece->size == 0) return false;
         if (fabs(piece->values[0] - last) > law_slack) return false;
         last = piece->values[piece->size - 1];
     }
@@ -65,6 +71,11 @@ Computed run_cycle(Evaluation *evaluation, StepId id, const Step *step) {
         const Computed *shape = &evaluation->values[segment->shape[order]];
         if (computed_is_absent(shape)) return *shape;
         parts[i] = computed_as_signal(arena, shape, 1);
+        if (law_has_gaps(parts[i])) {
+            Failure failure;
+            StepId origin = evaluation_origin(evaluation, segment->shape[order], &failure);
+            return computed_failed(failure, origin);
+        }
         if (order == 0 && !law_is_whole(parts[i])) return computed_failed(FAILURE_LAW, segment->shape[0]);
     }
     return computed_signal(signal_chain(arena, parts, scale, offset, length, count));

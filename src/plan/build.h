@@ -134,6 +134,8 @@ ObjectId object_open(Builder *builder, FormId form, NodeId node, Symbol name, Te
 Text advise_field(Builder *builder, const Form *form, Symbol wanted);
 FormId form_by_name(Builder *builder, NodeId name_node);
 Operand compile_slot(Builder *builder, ObjectId object, uint32_t slot);
+/* The value of a slot, which has none where its member's `needs` are not met. */
+Operand slot_with_needs(Builder *builder, ObjectId object, uint32_t slot, Operand operand);
 void compile_all_slots(Builder *builder, ObjectId object);
 /* Compiles every formula, rule and caution of a form with fields that have types and no values. */
 void check_form(Builder *builder, FormId form);

@@ -85,11 +85,22 @@ static bool state_motion(Builder *builder, ObjectId law, const Node *segment, St
                 fine = false;
                 continue;
             }
-            Measure measure = row->order ? rate_measure(measure_number(), row->order) : due;
+            Measure measure = measure_of_kind(builder->model->vocabulary, form_of(builder->model, object->form)->members.at[slot].type.kind);
             if (row->order) step = binary(builder, SIGNAL_DIVIDE, step, size, option->span);
             set_slot(object, slot, operand_value(step, measure), option->a, option->span);
         }
     }
+    /* Ranges may look at what the other options state. */
+    ObjectId owner = builder->owner;
+    builder->owner = law;
+    for (unsigned i = 0; i < MOTION_OPTION_COUNT; i++) {
+        uint32_t slot = form_slot(builder->model, builder->program->objects.at[law].form,
+                                  symbol_of(builder->model->symbols, text_from(motion_options[i].field)));
+        if (slot == UINT32_MAX || builder->program->objects.at[law].slots[slot].state != SLOT_DONE) continue;
+        Operand judged = slot_with_needs(builder, law, slot, builder->program->objects.at[law].slots[slot].operand);
+        builder->program->objects.at[law].slots[slot].operand = judged;
+    }
+    builder->owner = owner;
     return fine;
 }
 

@@ -130,7 +130,8 @@ static void say_circle(Builder *builder, ObjectId object, uint32_t slot, Span sp
     SAY(builder->messages, CIRCLE, span, text_built(&circle));
 }
 
-static Operand with_needs(Builder *builder, ObjectId object, uint32_t slot, const Member *member, Operand operand) {
+Operand slot_with_needs(Builder *builder, ObjectId object, uint32_t slot, Operand operand) {
+    const Member *member = &form_of(builder->model, builder->program->objects.at[object].form)->members.at[slot];
     if (operand.class != OPERAND_VALUE && operand.class != OPERAND_TRUTH && operand.class != OPERAND_WORD) return operand;
     Scope scope = {SCOPE_FORM, object, UINT32_MAX};
     NodeId option = tree_node(builder->tree, member->node)->c;
@@ -248,7 +249,7 @@ static Operand slot_value(Builder *builder, ObjectId object, uint32_t slot, cons
         return without_value(builder, object, slot, member);
     }
     operand = with_inputs(builder, object, member, operand);
-    return with_needs(builder, object, slot, member, operand);
+    return slot_with_needs(builder, object, slot, operand);
 }
 
 Operand compile_slot(Builder *builder, ObjectId object, uint32_t slot) {

@@ -73,8 +73,7 @@ Text spell_operand(Judge *judge, Operand operand, UnitId unit) {
     return TEXT("no value");
 }
 
-/* A text on one line: runs of white space become one space. */
-static Text on_one_line(Judge *judge, Text text) {
+Text on_one_line(Judge *judge, Text text) {
     TextBuilder out = text_builder(judge->arena);
     bool space = false;
     for (size_t i = 0; i < text.length; i++) {

@@ -267,7 +267,7 @@ Text explain_failure(Judge *judge, StepId asked, bool *finding) {
         SAY(judge->messages, TOO_MANY_PIECES, tree_node(judge->model->tree, cycle->node)->span, (Text){0}, text_fill(judge->arena, TEXT("the cycle {0}"), &name, 1), (Text){0});
         return sentence;
     }
-    Text formula = source_text(judge->result->sources, step->span);
+    Text formula = on_one_line(judge, source_text(judge->result->sources, step->span));
     bool named = in_named_file(judge, step->span);
     Span span = named ? step->span : owner ? place_of_object(judge, owner) : step->span;
     if (failure == FAILURE_NEEDS) {

@@ -12,16 +12,6 @@ static Text option_text(Judge *judge, NodeId declaration, OptionKind kind) {
     return option && node_of(judge, option)->a ? tree_text(judge->model->tree, judge->arena, node_of(judge, option)->a) : (Text){0};
 }
 
-static Text one_line(Judge *judge, Text text) {
-    TextBuilder out = text_builder(judge->arena);
-    for (size_t i = 0; i < text.length; i++) {
-        bool white = text.at[i] == '\n' || text.at[i] == '\r' || text.at[i] == '\t' || text.at[i] == ' ';
-        if (!white) text_add_char(&out, text.at[i]);
-        else if (out.length > 0 && out.at[out.length - 1] != ' ') text_add_char(&out, ' ');
-    }
-    return text_trim(text_built(&out));
-}
-
 /* ---- what decides ------------------------------------------------------------------------------------------------ */
 
 static Text top_name(const Judge *judge, ObjectId id) {
@@ -103,7 +93,7 @@ static void judge_one(Judge *judge, const Judged *judged) {
     finding.because = option_text(judge, judged->node, OPTION_BECAUSE);
     if (judged->shall_node != 0) {
         finding.shall_span = node_of(judge, judged->shall_node)->span;
-        finding.condition = one_line(judge, source_text(judge->result->sources, finding.shall_span));
+        finding.condition = on_one_line(judge, source_text(judge->result->sources, finding.shall_span));
     }
     const Computed *when = judged->when ? &judge->evaluation->values[judged->when] : NULL;
     bool idle = judged->kind == JUDGED_AGREEMENT &&
@@ -136,11 +126,11 @@ static void judge_one(Judge *judge, const Judged *judged) {
         Operand formula = object->slots[judged->slot].operand;
         formula.step = object->slots[judged->slot].agreement;
         const Member *member = &form_of(judge->model, object->form)->members.at[judged->slot];
-        Text stated = one_line(judge, source_text(judge->result->sources, node_of(judge, object->slots[judged->slot].stated)->span));
+        Text stated = on_one_line(judge, source_text(judge->result->sources, node_of(judge, object->slots[judged->slot].stated)->span));
         UnitId unit = member->shown ? member->shown : spell_unit(judge->model->vocabulary, judge->evaluation->values[formula.step].number, formula.measure);
         Text both[2] = {stated, spell_operand(judge, formula, unit)};
         finding.text = text_fill(judge->arena, TEXT("Stated {0}, and its formula gives {1}"), both, 2);
-        finding.condition = one_line(judge, source_text(judge->result->sources, node_of(judge, member->formula)->span));
+        finding.condition = on_one_line(judge, source_text(judge->result->sources, node_of(judge, member->formula)->span));
         if (finding.cites.length == 0) finding.cites = TEXT("agreement within the part card");
     }
     VECTOR_PUSH(judge->arena, &judge->result->findings, finding);

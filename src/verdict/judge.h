@@ -53,6 +53,10 @@ Outcome judge_condition(Judge *judge, uint32_t condition);
 /* Whether one outcome is worse than another. */
 bool outcome_graver(const Outcome *a, const Outcome *b);
 
+/* collect.c */
+/* A text on one line: runs of white space become one space. */
+Text on_one_line(Judge *judge, Text text);
+
 /* explain.c */
 /* Paths of the facts whose absence makes `step` unknown. */
 void missing_facts(Judge *judge, StepId step, TextVector *paths);
