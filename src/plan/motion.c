@@ -66,9 +66,14 @@ static void set_slot(Object *object, uint32_t slot, Operand operand, NodeId stat
 
 /* What the segment states goes into the law's fields, divided by the stroke: a law works on a stroke of one. */
 static bool state_motion(Builder *builder, ObjectId law, const Node *segment, StepId size, Measure stroke) {
-    bool fine = true;
+    bool fine = true, law_named = false;
     for (NodeId id = segment->b; id != 0; id = tree_node(builder->tree, id)->next) {
         const Node *option = tree_node(builder->tree, id);
+        if (option->op == OPTION_BY && law_named) {
+            SAY(builder->messages, MOTION_TWICE, option->span, TEXT("law"));
+            fine = false;
+        }
+        law_named = law_named || option->op == OPTION_BY;
         for (unsigned i = 0; i < MOTION_OPTION_COUNT; i++) {
             const MotionOption *row = &motion_options[i];
             if (option->op != row->option) continue;

@@ -196,10 +196,9 @@ static void say_unclear(Vocabulary *v, Text text, Span span, size_t stroke) {
         if (depth == 0 && (c == '*' || c == '/' || text_starts(text_slice(text, end, text.length), TEXT("·")))) break;
     }
     TextBuilder as_read = text_builder(v->arena), other = text_builder(v->arena);
-    text_add_char(&as_read, '(');
-    text_add(&as_read, text_slice(text, 0, end));
-    text_add_char(&as_read, ')');
+    text_add(&as_read, text_slice(text, 0, stroke)); /* N·m/rad·s as read is N·m·s/rad */
     text_add(&as_read, text_slice(text, end, text.length));
+    text_add(&as_read, text_slice(text, stroke, end));
     text_add(&other, text_slice(text, 0, stroke + 1));
     text_add_char(&other, '(');
     text_add(&other, text_slice(text, stroke + 1, text.length));
