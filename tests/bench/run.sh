@@ -33,6 +33,7 @@ process "verify one line (the standard library's cost)" "$program" verify "$scra
 find examples -name '*.trn.md' | sort >"$scratch/examples"
 while IFS= read -r example; do
     process "verify ${example#examples/}" "$program" verify "$example"
+    process "  the same with --nominal" "$program" verify "$example" --nominal
 done <"$scratch/examples"
 if [ -f examples/jar-handler/lift.trn.md ]; then
     for format in text html; do
