@@ -1,12 +1,16 @@
 #include "compute/tangent.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "compute/step.h"
 
-static const Tangent nought = {{.state = COMPUTED_NUMBER}, NULL, 0, false};
+static const Tangent nought = {.value = {.state = COMPUTED_NUMBER}};
 
 static const Computed *value_of(const Gradient *g, StepId id) { return &g->evaluation->values[id]; }
+
+static double change_inside(Gradient *g, StepId x, StepId y, double time);
+static void catch_up(Gradient *g, StepId x, StepId y);
 
 static const Tangent *tangent_of(const Gradient *g, StepId id) { return g->depends[id] ? &g->tangents[id] : &nought; }
 
@@ -372,7 +376,20 @@ static double change_at_extreme(const Gradient *g, Signal x, const Tangent *tang
     return total;
 }
 
-static double reduce_change(const Gradient *g, const Step *step, const Tangent *x_tangent) {
+static bool is_extreme(const Step *step) {
+    return step->kind == STEP_REDUCE && (step->aux == REDUCE_PEAK || step->aux == REDUCE_MAXIMUM || step->aux == REDUCE_MINIMUM);
+}
+
+/* Of the operand of an extreme value, only the instant of the extreme is wanted. */
+static double extreme_change(Gradient *g, const Step *step, Signal x, Extreme extreme) {
+    const Piece *piece = &x.pieces[extreme.piece];
+    double near = nearness(signal_duration(x));
+    if (extreme.time > piece->start + near && extreme.time < piece->end - near) return change_inside(g, step->a, 0, extreme.time);
+    catch_up(g, step->a, 0);
+    return change_at_extreme(g, x, tangent_of(g, step->a), extreme);
+}
+
+static double reduce_change(Gradient *g, const Step *step, const Tangent *x_tangent) {
     const Computed *value = value_of(g, step->a);
     double number = value->number, change = x_tangent->value.number;
     if (value->state != COMPUTED_SIGNAL) {
@@ -380,33 +397,33 @@ static double reduce_change(const Gradient *g, const Step *step, const Tangent *
         return magnitude && number < 0 ? -change : change;
     }
     Signal x = value->signal;
-    double duration = signal_duration(x), end = speed_of_end(x_tangent, duration);
+    double duration = signal_duration(x);
     Extreme extreme;
     switch ((Reduction)step->aux) {
     case REDUCE_MAXIMUM:
     case REDUCE_MINIMUM:
         extreme = step->aux == REDUCE_MAXIMUM ? signal_maximum(x) : signal_minimum(x);
-        return extreme.fault == VOID_NONE ? change_at_extreme(g, x, x_tangent, extreme) : 0;
+        return extreme.fault == VOID_NONE ? extreme_change(g, step, x, extreme) : 0;
     case REDUCE_PEAK: {
         extreme = signal_peak(x);
         if (extreme.fault != VOID_NONE) return 0;
         const Piece *piece = &x.pieces[extreme.piece];
         double sign = piece_at(piece, fmin(fmax(extreme.time, piece->start), piece->end)) < 0 ? -1 : 1;
-        return sign * change_at_extreme(g, x, x_tangent, extreme);
+        return sign * extreme_change(g, step, x, extreme);
     }
     case REDUCE_INTEGRAL: return integral_change(g, x, &x_tangent->value, x_tangent);
     case REDUCE_SHARE:
     case REDUCE_MEAN: {
         Extreme mean = signal_mean(x);
-        return mean.fault == VOID_NONE ? (integral_change(g, x, &x_tangent->value, x_tangent) - mean.value * end) / duration : 0;
+        return mean.fault == VOID_NONE ? (integral_change(g, x, &x_tangent->value, x_tangent) - mean.value * speed_of_end(x_tangent, duration)) / duration : 0;
     }
     case REDUCE_RMS: {
         Extreme rms = signal_rms(x);
         if (rms.fault != VOID_NONE || rms.value == 0) return 0;
         Computed square = times(g, *value, *value), twice = scaled(g, times(g, *value, x_tangent->value), 2);
-        return (integral_change(g, square.signal, &twice, x_tangent) - rms.value * rms.value * end) / (2 * rms.value * duration);
+        return (integral_change(g, square.signal, &twice, x_tangent) - rms.value * rms.value * speed_of_end(x_tangent, duration)) / (2 * rms.value * duration);
     }
-    case REDUCE_DURATION: return end;
+    case REDUCE_DURATION: return speed_of_end(x_tangent, duration);
     }
     return 0;
 }
@@ -599,6 +616,29 @@ static Tangent tangent_for(Gradient *g, StepId id, const Step *step, const Compu
     }
 }
 
+static bool is_instant(StepKind kind) {
+    switch (kind) {
+    case STEP_UNARY:
+    case STEP_BINARY:
+    case STEP_COMPARE:
+    case STEP_AND:
+    case STEP_OR:
+    case STEP_NOT:
+    case STEP_CHOOSE:
+    case STEP_LOOK_UP:
+    case STEP_NEEDS: return true;
+    default: return false;
+    }
+}
+
+static void work_out(Gradient *g, StepId id) {
+    const Computed *result = value_of(g, id);
+    Tangent tangent = tangent_for(g, id, &g->evaluation->program->steps.at[id], result);
+    if (computed_is_absent(&tangent.value)) tangent.value = computed_number(0);
+    if (tangent.value.state == COMPUTED_SIGNAL && result->state == COMPUTED_NUMBER) tangent.value = computed_number(0);
+    g->tangents[id] = tangent;
+}
+
 static void run_tangent(Gradient *g, StepId id) {
     const Step *step = &g->evaluation->program->steps.at[id];
     bool settles = step->kind == STEP_SETTLE;
@@ -610,20 +650,181 @@ static void run_tangent(Gradient *g, StepId id) {
     } else if (!step_depends(g, step)) return;
     const Computed *result = value_of(g, id);
     g->depends[id] = true;
-    if (computed_is_absent(result)) {
-        g->tangents[id] = nought;
-        return;
-    }
-    Tangent tangent = tangent_for(g, id, step, result);
-    if (computed_is_absent(&tangent.value)) tangent.value = computed_number(0);
-    if (tangent.value.state == COMPUTED_SIGNAL && result->state == COMPUTED_NUMBER) tangent.value = computed_number(0);
-    g->tangents[id] = tangent;
+    if (computed_is_absent(result)) g->tangents[id] = nought;
+    else if (result->state == COMPUTED_SIGNAL && is_instant((StepKind)step->kind) && !g->whole[id]) g->tangents[id] = (Tangent){.some = true, .later = true};
+    else work_out(g, id);
 }
+
+/* ---- what is wanted of a signal ---------------------------------------------------------------------------------- */
+
+static void want_cycle(const Program *program, const Step *step, bool *whole) {
+    const PlanInput *input = step->kind == STEP_CYCLE_INPUT ? &program->inputs.at[step->b] : NULL;
+    const PlanCycle *cycle = &program->cycles.at[input ? input->cycle : step->a];
+    for (uint32_t i = 0; cycle->profile == NULL && i < cycle->segments.count; i++) {
+        const PlanSegment *segment = &cycle->segments.at[i];
+        whole[segment->length] = whole[segment->displacement] = true;
+        if (step->kind == STEP_CYCLE) whole[segment->shape[step->aux]] = true;
+        if (input && input->steps) whole[input->steps[i]] = true;
+    }
+}
+
+/* Steps of which something wants the whole course: a reduction, a lag, a cycle. Of all others only one instant is ever asked
+ * for, where a condition is tightest, and there they are differentiated as numbers. */
+static bool *find_whole(Arena *arena, const Program *program) {
+    bool *whole = ARENA_ARRAY(arena, bool, program->steps.count);
+    for (StepId id = program->steps.count; id-- > 1;) {
+        const Step *step = &program->steps.at[id];
+        unsigned operands = step_operands((StepKind)step->kind);
+        if ((is_instant((StepKind)step->kind) && !whole[id]) || is_extreme(step)) continue;
+        if (operands > 0) whole[step->a] = true;
+        if (operands > 1) whole[step->b] = true;
+        if (operands > 2) whole[step->c] = true;
+        if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) want_cycle(program, step, whole);
+    }
+    return whole;
+}
+
+/* ---- one instant ------------------------------------------------------------------------------------------------- */
+
+typedef struct Instant {
+    Gradient *g;
+    double time;
+    bool all;       /* follow every operand, not only what counts at that instant */
+    VECTOR(StepId) steps;
+} Instant;
+
+static double at_instant(const Instant *instant, const Computed *value) {
+    if (value->state == COMPUTED_NUMBER) return value->number;
+    return value->state == COMPUTED_SIGNAL ? one_sided(value->signal, instant->time, false) : 0;
+}
+
+static void follow(Instant *instant, StepId id) {
+    Gradient *g = instant->g;
+    if (id == 0 || !g->depends[id] || !g->tangents[id].later || g->seen[id] == g->searches) return;
+    g->seen[id] = g->searches;
+    VECTOR_PUSH(g->arena, &instant->steps, id);
+}
+
+static int by_id(const void *a, const void *b) {
+    StepId x = *(const StepId *)a, y = *(const StepId *)b;
+    return x < y ? -1 : x > y;
+}
+
+/* All that was put off under two steps, rising. */
+static void gather_later(Instant *instant, StepId x, StepId y) {
+    Gradient *g = instant->g;
+    g->searches++;
+    follow(instant, x);
+    follow(instant, y);
+    for (uint32_t i = 0; i < instant->steps.count; i++) {
+        const Step *step = &g->evaluation->program->steps.at[instant->steps.at[i]];
+        unsigned operands = step_operands((StepKind)step->kind);
+        if (step->kind == STEP_CHOOSE && !instant->all) {
+            follow(instant, at_instant(instant, value_of(g, step->a)) != 0 ? step->b : step->c);
+            continue;
+        }
+        if (operands > 0) follow(instant, step->a);
+        if (operands > 1) follow(instant, step->b);
+        if (operands > 2) follow(instant, step->c);
+    }
+    if (instant->steps.count > 1) qsort(instant->steps.at, instant->steps.count, sizeof *instant->steps.at, by_id);
+}
+
+static double point_tangent(const Instant *instant, StepId id) {
+    const Gradient *g = instant->g;
+    if (id == 0 || !g->depends[id]) return 0;
+    return g->tangents[id].later ? g->points[id] : at_instant(instant, &g->tangents[id].value);
+}
+
+static double point_of_look_up(const Instant *instant, const Step *step, double key) {
+    const Gradient *g = instant->g;
+    const PlanTable *table = &g->evaluation->program->tables.at[step->b];
+    uint32_t low = 0;
+    while (low + 2 < table->count && value_of(g, table->keys[low + 1])->number <= key) low++;
+    double first = value_of(g, table->keys[low])->number, width = value_of(g, table->keys[low + 1])->number - first, share = (key - first) / width;
+    double rise = value_of(g, table->values[low + 1])->number - value_of(g, table->values[low])->number;
+    double changes[2] = {tangent_of(g, table->values[low])->value.number, tangent_of(g, table->values[low + 1])->value.number};
+    return rise / width * point_tangent(instant, step->a) + changes[0] + share * (changes[1] - changes[0]);
+}
+
+static double point_of_unary(const Step *step, double x, double result, double dx) {
+    switch ((SignalUnary)step->aux) {
+    case SIGNAL_NEGATE: return -dx;
+    case SIGNAL_ABS: return x < 0 ? -dx : x > 0 ? dx : 0;
+    case SIGNAL_SQRT: return 0.5 * dx / result;
+    case SIGNAL_CBRT: return dx / (3 * result * result);
+    case SIGNAL_EXP: return result * dx;
+    case SIGNAL_LN: return dx / x;
+    case SIGNAL_SIN: return cos(x) * dx;
+    case SIGNAL_COS: return -sin(x) * dx;
+    case SIGNAL_TAN: return (1 + result * result) * dx;
+    case SIGNAL_ASIN: return dx / sqrt(1 - x * x);
+    case SIGNAL_ACOS: return -dx / sqrt(1 - x * x);
+    case SIGNAL_ATAN: return dx / (1 + x * x);
+    case SIGNAL_SIGN:
+    case SIGNAL_FLOOR:
+    case SIGNAL_ROUND:
+    case SIGNAL_CEILING: break;
+    }
+    return 0;
+}
+
+static double point_of_binary(const Step *step, double x, double y, double result, double dx, double dy) {
+    switch ((SignalBinary)step->aux) {
+    case SIGNAL_ADD: return dx + dy;
+    case SIGNAL_SUBTRACT: return dx - dy;
+    case SIGNAL_MULTIPLY: return dx * y + x * dy;
+    case SIGNAL_DIVIDE: return (dx - result * dy) / y;
+    case SIGNAL_POWER: return (dx != 0 ? y * pow(x, y - 1) * dx : 0) + (dy != 0 ? result * log(x) * dy : 0);
+    case SIGNAL_ATAN2: return (y * dx - x * dy) / (x * x + y * y);
+    case SIGNAL_LESSER: return x <= y ? dx : dy;
+    case SIGNAL_GREATER: return x >= y ? dx : dy;
+    }
+    return 0;
+}
+
+static double point_of(const Instant *instant, StepId id) {
+    const Gradient *g = instant->g;
+    const Step *step = &g->evaluation->program->steps.at[id];
+    unsigned operands = step_operands((StepKind)step->kind);
+    double a = operands > 0 ? at_instant(instant, value_of(g, step->a)) : 0, result = at_instant(instant, value_of(g, id));
+    switch ((StepKind)step->kind) {
+    case STEP_UNARY: return point_of_unary(step, a, result, point_tangent(instant, step->a));
+    case STEP_BINARY: return point_of_binary(step, a, at_instant(instant, value_of(g, step->b)), result, point_tangent(instant, step->a), point_tangent(instant, step->b));
+    case STEP_CHOOSE: return point_tangent(instant, a != 0 ? step->b : step->c);
+    case STEP_LOOK_UP: return point_of_look_up(instant, step, a);
+    case STEP_NEEDS: return point_tangent(instant, step->a);
+    default: return 0; /* truths stand still between their changes */
+    }
+}
+
+/* The derivative of x − y at an instant inside a piece of it. */
+static double change_inside(Gradient *g, StepId x, StepId y, double time) {
+    Instant instant = {.g = g, .time = time};
+    gather_later(&instant, x, y);
+    for (uint32_t i = 0; i < instant.steps.count; i++) {
+        double change = point_of(&instant, instant.steps.at[i]);
+        g->points[instant.steps.at[i]] = isfinite(change) ? change : 0;
+    }
+    return point_tangent(&instant, x) - point_tangent(&instant, y);
+}
+
+/* Works out what was put off under x and y: at a break, how it moves counts too. */
+static void catch_up(Gradient *g, StepId x, StepId y) {
+    Instant instant = {.g = g, .all = true};
+    gather_later(&instant, x, y);
+    for (uint32_t i = 0; i < instant.steps.count; i++) work_out(g, instant.steps.at[i]);
+}
+
+/* ---- runs -------------------------------------------------------------------------------------------------------- */
 
 Gradient *gradient_open(Arena *arena, const Program *program) {
     Gradient *g = ARENA_NEW(arena, Gradient);
     g->tangents = ARENA_ARRAY(arena, Tangent, program->steps.count);
     g->depends = ARENA_ARRAY(arena, bool, program->steps.count);
+    g->whole = find_whole(arena, program);
+    g->points = ARENA_ARRAY(arena, double, program->steps.count);
+    g->seen = ARENA_ARRAY(arena, uint32_t, program->steps.count);
     return g;
 }
 
@@ -678,9 +879,13 @@ double gradient_number(const Gradient *gradient, StepId step) {
     return tangent->value.state == COMPUTED_NUMBER ? tangent->value.number : 0;
 }
 
-double gradient_at(const Gradient *g, StepId x, StepId y, Signal difference, Extreme minimum) {
+double gradient_at(Gradient *g, StepId x, StepId y, Signal difference, Extreme minimum) {
+    double near = nearness(signal_duration(difference));
+    const Piece *piece = difference.count > 0 ? &difference.pieces[minimum.piece] : NULL;
+    if (!tangent_of(g, x)->some && !tangent_of(g, y)->some) return 0;
+    if (piece != NULL && minimum.time > piece->start + near && minimum.time < piece->end - near) return change_inside(g, x, y, minimum.time);
+    catch_up(g, x, y);
     const Tangent *parts[2] = {tangent_of(g, x), tangent_of(g, y)};
-    if (!parts[0]->some && !parts[1]->some) return 0;
     Tangent change = {.some = true, .value = minus(g, parts[0]->value, parts[1]->value)};
     if (difference.count == 0) return change.value.state == COMPUTED_NUMBER ? change.value.number : 0;
     gather_movers(g, &change, parts, 2, signal_duration(difference));

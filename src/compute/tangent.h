@@ -22,6 +22,7 @@ typedef struct Tangent {
     const Mover *movers; /* rising */
     uint32_t mover_count;
     bool some;           /* false: nought, and nothing moves */
+    bool later;          /* not worked out yet: nobody has asked for more than one instant of it */
 } Tangent;
 
 typedef struct Gradient {
@@ -29,6 +30,9 @@ typedef struct Gradient {
     const Evaluation *evaluation;
     Tangent *tangents; /* by step */
     bool *depends;     /* by step: rests on the input */
+    const bool *whole; /* by step: its whole course is wanted by another step */
+    double *points;    /* by step: derivatives at the instant that was asked for last */
+    uint32_t *seen, searches;
     const StepId *cone;
     uint32_t count;
 } Gradient;
@@ -54,6 +58,6 @@ void gradient_release(Gradient *gradient);
 double gradient_number(const Gradient *gradient, StepId step);
 /* The derivative of the smallest value of x − y over the cycle (of the difference itself, for numbers). `minimum` is where
  * that smallest value lies; its time and piece count only for signals. */
-double gradient_at(const Gradient *gradient, StepId x, StepId y, Signal difference, Extreme minimum);
+double gradient_at(Gradient *gradient, StepId x, StepId y, Signal difference, Extreme minimum);
 
 #endif
