@@ -126,9 +126,10 @@ static bool name_is_due(const Lexer *lexer) {
     return (last >= TOKEN_CHOICE && last <= TOKEN_CONCESSION) || (last >= TOKEN_GIVEN && last <= TOKEN_CAUTION) || last == TOKEN_AS;
 }
 
-/* teeth = 20  pitch = 3 mm: where a unit could stand, the next field begins. */
+/* teeth = 20  pitch = 3 mm: where a unit could stand, the next field begins. So it does behind bounds, and in a list. */
 static bool begins_field(const Lexer *lexer, Cursor end) {
-    if (lexer->now.last != TOKEN_EQUAL) return false;
+    int last = lexer->now.last; /* NUMBER: the number is that of +5/-10 */
+    if (last != TOKEN_EQUAL && last != TOKEN_COMMA && last != TOKEN_TO && last != TOKEN_AROUND && last != TOKEN_NOMINAL && last != TOKEN_NUMBER) return false;
     while (is_blank(*end)) end++;
     return *end == '=';
 }
