@@ -140,6 +140,32 @@ static void add_eater(Search *search, Finding *finding, const Outcome *nominal, 
     VECTOR_PUSH(judge->arena, &finding->eaters, eater);
 }
 
+/* Whether the comparison decides the whole by itself wherever it is tightest: nothing but `and` lies between them. */
+static bool decides(const Program *program, uint32_t whole, uint32_t leaf) {
+    const Condition *condition = &program->conditions.at[whole];
+    bool found = whole == leaf;
+    for (uint32_t i = 0; i < condition->child_count && condition->kind == CONDITION_ALL && !found; i++) found = decides(program, condition->children[i], leaf);
+    return found;
+}
+
+/* The comparison that is worst, at the nominal values: another one may be tightest there. */
+static Outcome nominal_of_worst(Search *search, const Outcome *nominal) {
+    if (search->worst.leaf == nominal->leaf || search->worst.leaf == 0) return *nominal;
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->inputs[i].nominal;
+    return search_try(search, search->worst.leaf);
+}
+
+/* Of an `or`, slopes tell nothing: how much is won where one input alone is back at its nominal value. */
+static void gains_by_return(Search *search, Loss *losses, uint32_t whole) {
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->best[i];
+    for (uint32_t i = 0; i < search->count; i++) {
+        search->inputs[i].worst = search->inputs[i].nominal;
+        Outcome there = search_try(search, whole);
+        losses[i] = (Loss){i, isnan(there.share) || isnan(search->worst.share) ? 0 : there.share - search->worst.share};
+        search->inputs[i].worst = search->best[i];
+    }
+}
+
 /* Shares of the loss: the mean of an input's slope at the nominal values and at the corner, times how far it went. */
 void name_eaters(Search *search, Finding *finding, const Outcome *nominal, uint32_t whole) {
     Loss *losses = ARENA_ARRAY(search->scratch, Loss, search->count);
@@ -153,21 +179,23 @@ void name_eaters(Search *search, Finding *finding, const Outcome *nominal, uint3
         double down = input->slope > 0 ? input->nominal - input->low : input->high - input->nominal;
         squares += input->slope * down * input->slope * down;
     }
+    Judge *judge = search->judge;
+    Outcome own = nominal_of_worst(search, nominal);
+    bool measured = !isnan(own.absolute) && decides(judge->program, whole, search->worst.leaf);
+    if (!measured && !isnan(own.absolute)) gains_by_return(search, losses, whole);
     qsort(losses, search->count, sizeof *losses, by_loss);
-    bool measured = !isnan(nominal->absolute);
     bool tight = finding->verdict != VERDICT_MET || isnan(finding->worst_share) || finding->worst_share < turning_band;
     for (uint32_t k = 0; k < search->count && k < EATER_LIMIT; k++) {
         uint32_t i = losses[k].input;
         if (search->best[i] == search->inputs[i].nominal) continue;
         if (measured && total > 0 && losses[k].size < 0.005 * total) continue;
         double share = measured && total > 0 ? losses[k].size / total : NAN, turning = NAN;
-        if (measured && tight && k < TURNING_LIMIT && search->inputs[i].slope != 0) turning = turning_point(search, whole, i, nominal->absolute);
+        if (measured && tight && k < TURNING_LIMIT && search->inputs[i].slope != 0) turning = turning_point(search, search->worst.leaf, i, own.absolute);
         add_eater(search, finding, nominal, i, share, turning);
     }
     if (!measured) return;
-    Judge *judge = search->judge;
-    double likely = nominal->absolute - sqrt(squares);
-    double scale = isnan(nominal->share) || nominal->absolute == 0 ? NAN : nominal->share / nominal->absolute;
-    finding->likely_margin = isnan(scale) ? spell_value(judge->model->vocabulary, judge->arena, likely, nominal->measure, nominal->unit, 3)
+    double likely = own.absolute - sqrt(squares);
+    double scale = isnan(own.share) || own.absolute == 0 ? NAN : own.share / own.absolute;
+    finding->likely_margin = isnan(scale) ? spell_value(judge->model->vocabulary, judge->arena, likely, own.measure, own.unit, 3)
                                           : spell_share(judge->arena, likely * scale);
 }

@@ -14,7 +14,10 @@ enum {
     STRIDE_LIMIT = 1 << 12,
     ALL_CORNERS = 4,      /* inputs */
     PROBES = 8,
-    PROBES_ROUGH = 24
+    PROBES_ROUGH = 24,
+    WANDER_STARTS = 5,
+    WANDER_TRIES = 80,    /* from each start, for each input */
+    WANDER_INPUTS = 5
 };
 
 /* Where they have not moved since the last try, the values are still there. */
@@ -93,8 +96,10 @@ static bool go_down(Search *search) {
     return moved;
 }
 
-static double score(const Outcome *outcome) {
+/* Of two comparisons the verdict weighs the shares, see outcome_graver(): so does the search where it goes from one to the other. */
+static double score(const Search *search, const Outcome *outcome) {
     if (outcome->state == OUTCOME_UNCOMPUTED || outcome->state == OUTCOME_UNKNOWN) return -INFINITY;
+    if (search->by_share && !isnan(outcome->share)) return outcome->share;
     if (!isnan(outcome->absolute)) return outcome->absolute;
     return outcome->state == OUTCOME_HOLDS ? 1 : -1;
 }
@@ -106,7 +111,7 @@ static double score_at(Search *search, uint32_t part, uint32_t whole, Input *inp
         search->worst = outcome;
         for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].worst;
     }
-    return score(&outcome);
+    return score(search, &outcome);
 }
 
 /* The part there, and the whole condition with it. */
@@ -134,7 +139,7 @@ static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *
     int lowest_index = 0;
     Outcome here = search_try(search, part);
     bool flat = true; /* most inputs whose slope is nought have no part in it at all */
-    for (int k = 0; k < 4 && flat; k++) flat = score_at(search, part, whole, input, input->low + width * k / 3) == score(&here);
+    for (int k = 0; k < 4 && flat; k++) flat = score_at(search, part, whole, input, input->low + width * k / 3) == score(search, &here);
     input->worst = at;
     input->idle = flat;
     if (flat) return;
@@ -187,10 +192,10 @@ static void try_each_bound(Search *search, uint32_t whole) {
 /* Downhill from where the inputs are, corner by corner. False where it came upon a place without a value, which is the
  * worst there is. */
 static bool descend(Search *search, uint32_t part, uint32_t whole, Outcome here) {
-    double lowest = score(&here);
+    double lowest = score(search, &here);
     for (int pass = 0; pass < CORNER_PASS_LIMIT && go_down(search); pass++) {
         here = try_whole_and_part(search, part, whole);
-        double now = score(&here);
+        double now = score(search, &here);
         if (here.leaf == 0 || !isfinite(now)) return false;
         keep_lowest(search, now);
         if (now >= lowest && pass > 0) break;
@@ -219,8 +224,8 @@ static void find_idle(Search *search, uint32_t part, uint32_t whole) {
             if (input->idle) input->worst = input->low + shares[k][i % 2] * (input->high - input->low);
         }
         Outcome there = try_whole_and_part(search, part, whole);
-        keep_lowest(search, score(&there));
-        idle = score(&there) == score(&here);
+        keep_lowest(search, score(search, &there));
+        idle = score(search, &there) == score(search, &here);
     }
     go_to_lowest(search);
     for (uint32_t i = 0; i < search->count && !idle; i++) search->inputs[i].idle = false;
@@ -243,7 +248,7 @@ static void stride(Search *search, uint32_t part, uint32_t whole, const double *
             input->worst = fmin(fmax(start[i] + length * direction[i], input->low), input->high);
         }
         Outcome here = try_whole_and_part(search, part, whole);
-        keep_lowest(search, score(&here));
+        keep_lowest(search, score(search, &here));
         if (!(search->lowest < before)) break;
     }
     go_to_lowest(search);
@@ -263,26 +268,67 @@ static void search_from(Search *search, uint32_t part, uint32_t whole, Outcome h
             if (search->inputs[i].turns && !search->inputs[i].idle) search_inside(search, part, whole, &search->inputs[i]);
         }
         here = try_whole_and_part(search, part, whole);
-        keep_lowest(search, score(&here));
+        keep_lowest(search, score(search, &here));
         if (search->lowest < before && isfinite(search->lowest)) {
             stride(search, part, whole, from);
             here = try_whole_and_part(search, part, whole);
         }
-        if (here.leaf == 0 || !isfinite(score(&here))) return;
-        keep_lowest(search, score(&here));
+        if (here.leaf == 0 || !isfinite(score(search, &here))) return;
+        keep_lowest(search, score(search, &here));
         if (!(search->lowest < before - 1e-9 * fabs(before))) return;
         search_slopes(search, &here, search->judge->variation->now, false);
     }
 }
 
-/* A corner, or now and then (`inside`: often) a point inside, without order but the same in every run. */
+/* From 0 to 1, without order but the same in every run. */
+static double next_share(uint64_t *state) {
+    *state ^= *state << 13, *state ^= *state >> 7, *state ^= *state << 17;
+    return (double)(*state >> 11) / 9007199254740992.0;
+}
+
+/* A corner, or now and then (`inside`: often) a point inside. */
 static void go_anywhere(Search *search, uint64_t *state, bool inside) {
     for (uint32_t i = 0; i < search->count; i++) {
         Input *input = &search->inputs[i];
-        *state ^= *state << 13, *state ^= *state >> 7, *state ^= *state << 17;
-        double share = (double)(*state >> 11) / 9007199254740992.0;
+        double share = next_share(state);
         if (*state % (inside ? 2 : 4) != 0) share = *state >> 8 & 1 ? 1 : 0;
         input->worst = input->low + share * (input->high - input->low);
+    }
+}
+
+/* Where the margins of an `or` are equal there is an edge: each input alone leads uphill from it, several together lead down
+ * along it. So it goes on in steps without order, longer after a step that led down and shorter after one that did not. */
+static void wander(Search *search, uint32_t part, uint32_t whole, uint64_t *state) {
+    uint32_t tries = WANDER_TRIES * (search->count < WANDER_INPUTS ? search->count : WANDER_INPUTS);
+    double reach = 0.5;
+    for (uint32_t k = 0; k < tries; k++) {
+        go_to_lowest(search);
+        for (uint32_t i = 0; i < search->count; i++) {
+            Input *input = &search->inputs[i];
+            double step = 2 * next_share(state) - 1;
+            if (*state % 2 == 0) input->worst = fmin(fmax(input->worst + reach * step * (input->high - input->low), input->low), input->high);
+        }
+        Outcome here = try_whole_and_part(search, part, whole);
+        double now = score(search, &here);
+        if (here.leaf == 0 || !isfinite(now)) return;
+        reach = now < search->lowest ? fmin(2 * reach, 1) : 0.9 * reach;
+        if (reach < 1e-6) return;
+        keep_lowest(search, now);
+    }
+}
+
+/* From the lowest place that was found, and from elsewhere. What is found is kept with the whole condition. */
+static void wander_from_several(Search *search, uint32_t part, uint32_t whole) {
+    uint64_t state = 88172645463325252u;
+    for (int start = 0; start < WANDER_STARTS; start++) {
+        if (start > 0) {
+            go_anywhere(search, &state, true);
+            Outcome here = try_whole_and_part(search, part, whole);
+            search->lowest = INFINITY;
+            keep_lowest(search, score(search, &here));
+            if (here.leaf == 0 || !isfinite(search->lowest)) return;
+        }
+        wander(search, part, whole, &state);
     }
 }
 
@@ -302,7 +348,7 @@ static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
         if (place < corners) go_to_corner(search, place);
         else go_anywhere(search, &state, rough);
         Outcome here = try_whole_and_part(search, part, whole);
-        double now = score(&here);
+        double now = score(search, &here);
         if (here.leaf == 0 || !isfinite(now)) return;
         if (!(now < search->lowest - 1e-9 * fabs(search->lowest))) continue;
         keep_lowest(search, now);
@@ -323,12 +369,14 @@ static void search_part(Search *search, uint32_t part, uint32_t whole) {
         try_each_bound(search, whole);
         return;
     }
+    search->by_share = judge->program->conditions.at[part].kind == CONDITION_ANY;
     search_slopes(search, &here, judge->variation->now, true);
     for (uint32_t i = 0; i < search->count; i++) search->inputs[i].turns = search->inputs[i].slope == 0;
     search->lowest = INFINITY;
-    keep_lowest(search, score(&here));
+    keep_lowest(search, score(search, &here));
     search_from(search, part, whole, here);
     search_elsewhere(search, part, whole);
+    if (search->by_share) wander_from_several(search, part, whole);
 }
 
 static void search_parts(Search *search, uint32_t index, uint32_t whole) {

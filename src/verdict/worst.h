@@ -28,6 +28,7 @@ typedef struct Search {
     double *values;   /* by constant */
     Outcome worst;    /* of the whole condition */
     double *best;     /* by input: where the worst was found */
+    bool by_share;    /* the part is an `or`: margins of several comparisons meet in it, perhaps of several kinds */
     double lowest;    /* score of the part, and by input where it was found */
     double *lowest_at;
     double *slopes_at; /* by input: where slope_there was found, for this leaf; 0: nowhere yet */

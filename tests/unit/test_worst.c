@@ -249,3 +249,22 @@ Test(worst, several_conditions_are_at_their_worst_in_different_corners) {
     cr_assert_eq(given_finding(&check, "D-2")->verdict, VERDICT_MET);
     arena_close(arena);
 }
+
+/* Of v = abc (2 + sin k) and w = ab/c: k at the trough and c at 28 mm leave max((0.9 - x/28)/0.9, (28 x - 1000)/1000) of x = ab, in
+ * mm. Both sides are equal where x (1/25.2 + 0.028) = 2, inside the box, and from there no input alone leads further down. */
+Test(worst, alternatives_of_different_kinds_are_at_their_worst_together) {
+    Arena *arena = given_arena();
+    GivenCheck check;
+    given_check_text(&check, arena,
+                     "form box \"A box\" { given a : length  given b : length  given c : length  given k : ratio\n"
+                     "  let v : volume = a * b * c * (2 + sin(k))  let w : length = a * b / c }\n"
+                     "box q { a = 10 mm ± 10 %  b = 2 mm to 4 mm  c = 30 mm +1/-2 mm  k = 0 to 10 nominal 1 }\n"
+                     "requirement D-3 \"either\" { shall q.w <= 0.9 mm or q.v >= 1000 mm³  from none \"a test\" }\n");
+    given_no_errors(&check);
+    const Finding *finding = given_finding(&check, "D-3");
+    cr_assert_eq(finding->verdict, VERDICT_AT_RISK);
+    cr_near(finding->worst_share, 28 * (2 / (1 / 25.2 + 0.028)) / 1000 - 1, 1e-3);
+    cr_assert_eq(finding->likely_margin.length, 0, "slopes of one alternative say nothing of both");
+    cr_assert(text_equal(finding->eaters.at[0].path, TEXT("q.k")), "at any other k the second alternative holds");
+    arena_close(arena);
+}
