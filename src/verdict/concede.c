@@ -14,12 +14,17 @@ static Span option_span(Judge *judge, const Node *node, OptionKind kind) {
     return option && node_of(judge, option)->a ? node_of(judge, node_of(judge, option)->a)->span : node->span;
 }
 
-static Finding *finding_by_id(Judge *judge, Text id) {
-    for (uint32_t i = 0; i < judge->result->findings.count; i++) {
-        Finding *finding = &judge->result->findings.at[i];
-        if (text_equal(finding->id, id) && !finding->advice) return finding;
+static void note_findings(Judge *judge) {
+    judge->by_id = map_open(judge->arena);
+    for (uint32_t i = judge->result->findings.count; i-- > 0;) { /* of two of one name the first is meant */
+        const Finding *finding = &judge->result->findings.at[i];
+        if (!finding->advice) map_set(&judge->by_id, symbol_of(judge->model->symbols, finding->id), i);
     }
-    return NULL;
+}
+
+static Finding *finding_by_id(Judge *judge, Text id) {
+    uint32_t index = map_get(&judge->by_id, symbol_of(judge->model->symbols, id), UINT32_MAX);
+    return index != UINT32_MAX ? &judge->result->findings.at[index] : NULL;
 }
 
 /* ---- concessions ------------------------------------------------------------------------------------------------- */
@@ -121,30 +126,65 @@ static void take_over(Judge *judge, Finding *parent, const Finding *child) {
     parent->reason = text_fill(judge->arena, TEXT("{0}, which refines it, is {1}"), parts, 2);
 }
 
-static bool leads_back(Judge *judge, const Finding *start) {
+/* Whether the way up from `start` comes back to it. `passed` remembers ways that are known to end, by the finding where they were
+ * begun plus one: each is gone once. */
+static bool leads_back(Judge *judge, const Finding *start, uint32_t *passed, bool *ends) {
+    const Finding *first = judge->result->findings.at;
+    uint32_t mark = (uint32_t)(start - first) + 1;
     const Finding *at = start;
-    for (uint32_t steps = 0; at != NULL && at->refines.length > 0 && steps <= judge->result->findings.count; steps++) {
-        at = finding_by_id(judge, at->refines);
-        if (at == start) return true;
+    while (at != NULL && !ends[at - first] && passed[at - first] != mark) {
+        passed[at - first] = mark;
+        at = at->refines.length > 0 ? finding_by_id(judge, at->refines) : NULL;
     }
+    if (at != NULL && !ends[at - first]) return at == start; /* or another circle, further up */
+    for (at = start; at != NULL && !ends[at - first]; at = at->refines.length > 0 ? finding_by_id(judge, at->refines) : NULL) ends[at - first] = true;
     return false;
 }
 
-/* Its own children first, then what is conceded of it, then its parent. */
-static void refine(Judge *judge, Finding *child, uint8_t *done) {
-    uint32_t index = (uint32_t)(child - judge->result->findings.at);
-    if (done[index]) return;
-    done[index] = 1;
-    for (uint32_t i = 0; i < judge->result->findings.count && map_get(&judge->refined, symbol_of(judge->model->symbols, child->id), 0); i++) {
-        Finding *other = &judge->result->findings.at[i];
-        if (other->refines.length > 0 && text_equal(other->refines, child->id)) refine(judge, other, done);
+/* Lists of the findings that refine each one, in their order; by index plus one, 0: none. */
+typedef struct Family {
+    uint32_t *parent, *first_child, *next, *waiting; /* waiting: children that are not done */
+} Family;
+
+static Family find_family(Judge *judge) {
+    uint32_t count = judge->result->findings.count;
+    Family family = {ARENA_ARRAY(judge->arena, uint32_t, count), ARENA_ARRAY(judge->arena, uint32_t, count), ARENA_ARRAY(judge->arena, uint32_t, count),
+                     ARENA_ARRAY(judge->arena, uint32_t, count)};
+    for (uint32_t i = count; i-- > 0;) {
+        const Finding *child = &judge->result->findings.at[i];
+        const Finding *parent = child->refines.length > 0 ? finding_by_id(judge, child->refines) : NULL;
+        if (parent == NULL) continue;
+        uint32_t above = (uint32_t)(parent - judge->result->findings.at);
+        family.parent[i] = above + 1;
+        family.next[i] = family.first_child[above];
+        family.first_child[above] = i + 1;
+        family.waiting[above]++;
     }
-    if (child->conceding && (child->verdict == VERDICT_NOT_MET || child->verdict == VERDICT_AT_RISK)) child->verdict = VERDICT_CONCEDED;
-    Finding *parent = child->refines.length > 0 ? finding_by_id(judge, child->refines) : NULL;
-    if (parent != NULL) take_over(judge, parent, child);
+    return family;
+}
+
+/* Each when those that refine it are done: what it takes over from them, then what is conceded of it. */
+static void refine_all(Judge *judge) {
+    Family family = find_family(judge);
+    for (uint32_t i = 0; i < judge->result->findings.count; i++) {
+        uint32_t at = i;
+        while (family.waiting[at] == 0) {
+            family.waiting[at] = UINT32_MAX; /* done */
+            Finding *finding = &judge->result->findings.at[at];
+            for (uint32_t child = family.first_child[at]; child != 0; child = family.next[child - 1]) {
+                take_over(judge, finding, &judge->result->findings.at[child - 1]);
+            }
+            if (finding->conceding && (finding->verdict == VERDICT_NOT_MET || finding->verdict == VERDICT_AT_RISK)) finding->verdict = VERDICT_CONCEDED;
+            if (family.parent[at] == 0) break;
+            at = family.parent[at] - 1;
+            family.waiting[at]--;
+        }
+    }
 }
 
 static void check_refinements(Judge *judge) {
+    uint32_t *passed = ARENA_ARRAY(judge->arena, uint32_t, judge->result->findings.count);
+    bool *ends = ARENA_ARRAY(judge->arena, bool, judge->result->findings.count);
     for (uint32_t i = 0; i < judge->result->findings.count; i++) {
         Finding *finding = &judge->result->findings.at[i];
         if (finding->refines.length == 0) continue;
@@ -159,7 +199,7 @@ static void check_refinements(Judge *judge) {
             SAY(judge->messages, REFINES_WHAT, finding->refines_span, finding->refines,
                 best.length ? text_fill(judge->arena, TEXT("Did you mean {0}?"), &best, 1) : TEXT("Name a requirement of the same check."));
             finding->refines = (Text){0};
-        } else if (leads_back(judge, finding)) {
+        } else if (leads_back(judge, finding, passed, ends)) {
             Text parts[2] = {finding->id, finding->refines};
             bool self = text_equal(parts[0], parts[1]);
             SAY(judge->messages, REFINES_CIRCLE, finding->refines_span,
@@ -170,12 +210,9 @@ static void check_refinements(Judge *judge) {
 }
 
 void concede_and_refine(Judge *judge, Text today) {
-    uint8_t *done = arena_take(judge->arena, judge->result->findings.count + 1);
+    note_findings(judge);
     read_concessions(judge, today);
     check_refinements(judge);
-    for (uint32_t i = 0; i < judge->result->findings.count; i++) {
-        Finding *finding = &judge->result->findings.at[i];
-        if (finding->refines.length > 0 || finding->conceding) refine(judge, finding, done);
-    }
+    refine_all(judge);
     for (uint32_t i = 0; i < judge->result->concessions.count; i++) say_needless(judge, &judge->result->concessions.at[i]);
 }

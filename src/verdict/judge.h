@@ -19,6 +19,8 @@ typedef struct Judge {
     Map said;          /* origin step -> 1: its failure has been reported */
     Text today;        /* the date that concessions are judged by */
     Map refined;       /* requirements that others refine */
+    Map by_id;         /* symbol of a finding's name -> its index, advice left out; when all is judged */
+    Map clauses;       /* symbols of source and clause -> index of the clause plus one */
     bool misdirected;  /* some refinement is of a requirement that is not there; another one may be meant */
     bool verdicts_only; /* see JudgeOptions */
     bool silent;       /* outcomes are wanted without texts: while corners are looked for */

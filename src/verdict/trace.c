@@ -18,6 +18,14 @@ static Text clause_id(Judge *judge, const Node *clause) {
 
 /* ---- sources ----------------------------------------------------------------------------------------------------- */
 
+static uint64_t clause_key(Judge *judge, Symbol source, Text id) { return (uint64_t)source << 32 | symbol_of(judge->model->symbols, id); }
+
+/* NULL: the source has none of that number. */
+static Clause *clause_named(Judge *judge, Symbol source, Text id) {
+    uint32_t place = map_get(&judge->clauses, clause_key(judge, source, id), 0);
+    return place != 0 ? &judge->result->clauses.at[place - 1] : NULL;
+}
+
 static void trace_source(Judge *judge, NodeId source, bool demanded) {
     const Node *node = node_of(judge, source);
     Text name = model_name(judge->model, node->name), title = tree_title(judge->model->tree, judge->arena, source);
@@ -27,18 +35,19 @@ static void trace_source(Judge *judge, NodeId source, bool demanded) {
         Clause clause = {.source = name, .source_title = title, .id = clause_id(judge, written), .demanded = demanded, .span = written->span};
         if (written->a != 0) clause.text = tree_text(judge->model->tree, judge->arena, written->a);
         clause.left_out = text_of_option(judge, written->c, OPTION_LEFT_OUT);
-        bool twice = false;
-        for (uint32_t i = 0; i < judge->result->clauses.count && !twice; i++) {
-            const Clause *before = &judge->result->clauses.at[i];
-            twice = text_equal(before->source, name) && text_equal(before->id, clause.id);
-            if (twice) SAY(judge->messages, DECLARED_TWICE, written->span, clause.id, message_place(judge->messages, before->span.start));
+        const Clause *before = clause_named(judge, node->name, clause.id);
+        if (before != NULL) {
+            SAY(judge->messages, DECLARED_TWICE, written->span, clause.id, message_place(judge->messages, before->span.start));
+            continue;
         }
-        if (!twice) VECTOR_PUSH(judge->arena, &judge->result->clauses, clause);
+        VECTOR_PUSH(judge->arena, &judge->result->clauses, clause);
+        map_set(&judge->clauses, clause_key(judge, node->name, clause.id), judge->result->clauses.count);
     }
 }
 
 void trace_sources(Judge *judge) {
     const Loaded *loaded = judge->model->loaded;
+    judge->clauses = map_open(judge->arena);
     for (uint32_t f = 0; f < loaded->files.count; f++) {
         bool demanded = loaded->files.at[f].source->origin == SOURCE_NAMED;
         for (NodeId item = loaded->files.at[f].first_item; item != 0; item = node_of(judge, item)->next) {
@@ -97,11 +106,7 @@ static void trace_from(Judge *judge, Finding *finding, const Node *from) {
     for (NodeId id = from->a; id != 0; id = node_of(judge, id)->next) {
         const Node *written = node_of(judge, id);
         Text wanted = clause_id(judge, written), parts[2] = {name, wanted};
-        Clause *found = NULL;
-        for (uint32_t i = 0; i < judge->result->clauses.count && !found; i++) {
-            Clause *clause = &judge->result->clauses.at[i];
-            if (text_equal(clause->source, name) && text_equal(clause->id, wanted)) found = clause;
-        }
+        Clause *found = clause_named(judge, from->name, wanted);
         if (found == NULL && node_of(judge, source)->flags & NODE_INCOMPLETE) continue; /* it may have been there */
         if (found == NULL) {
             SAY(judge->messages, UNKNOWN_CLAUSE, written->span, name, wanted, nearest_clause(judge, name, wanted));
