@@ -101,8 +101,8 @@ void messages_take_back(Messages *messages, uint32_t count, uint32_t position) {
         else if (counter) --*counter;
     }
     messages->list.count = kept;
-    messages->known = map_open(messages->arena);
-    for (uint32_t i = 0; i < kept; i++) map_set(&messages->known, key_of(&messages->list.at[i]), i + 1);
+    /* Those that have moved; what is known of the others leads nowhere, and is told by looking at the message. */
+    for (uint32_t i = count; i < kept; i++) map_set(&messages->known, key_of(&messages->list.at[i]), i + 1);
 }
 
 Text message_place(Messages *messages, uint32_t position) {

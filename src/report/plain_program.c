@@ -271,11 +271,11 @@ static void flush(TextBuilder *out, const Source *source, Waiting *waiting) {
 }
 
 static void add_prose(TextBuilder *out, const Source *source, const Line *line, Waiting *waiting) {
-    bool words = is_words(line->text);
+    Text shown = plain_prose(out->arena, source, line->span.start - source->base, line->span.start - source->base + line->text.length);
+    bool words = is_words(line->text) || (text_starts(line->text, TEXT("[")) && shown.length < line->text.length);
     if (!words || !waiting->words) flush(out, source, waiting);
     if (!waiting->any) *waiting = (Waiting){.start = line->span.start - source->base, .any = true, .words = words};
     waiting->end = line->span.start - source->base + line->text.length;
-    Text shown = plain_prose(out->arena, source, line->span.start - source->base, waiting->end);
     if (layout_columns(out->arena, shown) > PLAIN_WIDTH) waiting->wide = true;
     if (!words) flush(out, source, waiting);
 }
