@@ -241,7 +241,7 @@ static const struct {
     {"s^22", "unit-power: ^22 is not a power that a unit can have, in s^22. Powers are whole numbers, halves, thirds or sixths, not 0, and at most 21.\n"},
     {"m^(1/0)", "unit-power: ^(1/0) is not a power that a unit can have, in m^(1/0). Powers are whole numbers, halves, thirds or sixths, not 0, and at most 21.\n"},
     {"%^99999999999", "unit-power: ^99999999999 is not a power that a unit can have, in %^99999999999. Powers are whole numbers, halves, thirds or sixths, not 0, and at most 21.\n"},
-    {"J/kg·K", "unit-unclear: J/kg·K can be taken in two ways, and is taken as (J/kg)·K. Write (J/kg)·K if that is meant, or J/(kg·K) if all that follows the stroke divides.\n"},
+    {"J/kg·K", "unit-unclear: J/kg·K can be taken in two ways, and is taken as J·K/kg. Write J·K/kg if that is meant, or J/(kg·K) if all that follows the stroke divides.\n"},
 };
 
 /* Texts that are not built like a unit, and what is said after "… cannot be read as a unit: ". */
