@@ -267,7 +267,23 @@ static const ReportFormat *format_of(const Request *request) {
     return report_formats;
 }
 
+/* A slip of the pen must not cost the specification: report lift.trn.md --output lift.trn.md. */
+static bool is_checked_file(const Session *session, Text path, const Sources *sources) {
+    Text real;
+    if (session->world->resolve(session->world->context, session->arena, path, &real) != WORLD_OK) return false;
+    for (uint32_t i = 0; i < sources->list.count; i++) {
+        if (text_equal(sources->list.at[i]->real, real)) return true;
+    }
+    return false;
+}
+
 static int write_report(const Session *session, const Request *request, const Result *result) {
+    if (!text_is(request->output, "-") && is_checked_file(session, request->output, result->sources)) {
+        SAY(session->messages, NOT_WRITTEN, ((Span){0, 0}), TEXT("it is one of the files that are checked"), TEXT("Give the report a name of its own."),
+            TEXT("the report"))->path = request->output;
+        print(session, 2, messages_render(session->arena, session->messages));
+        return 3;
+    }
     Text document = format_of(request)->write(session->arena, result);
     if (text_is(request->output, "-")) return print(session, 1, document);
     WorldResult written = session->world->write(session->world->context, request->output, document);

@@ -1,0 +1,1 @@
+report lift.trn --output ./lift.trn
