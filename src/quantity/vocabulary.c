@@ -43,6 +43,10 @@ static NodeId declaration_of(const Vocabulary *v, const Map *names, uint32_t num
                                        : v->kinds.at[number]->node;
 }
 
+static bool in_one_file(const Vocabulary *v, const Node *a, NodeId b) {
+    return source_of(v->messages->sources, a->span.start) == source_of(v->messages->sources, tree_node(v->tree, b)->span.start);
+}
+
 /* Notes one name of a declaration; a name that is taken, or cannot be one, is reported. */
 static void note_name(Vocabulary *v, Map *names, const char *what, const Node *named, uint32_t number) {
     if (named->name == 0) return;
@@ -57,6 +61,14 @@ static void note_name(Vocabulary *v, Map *names, const char *what, const Node *n
         Span other = tree_node(v->tree, declaration_of(v, names, taken))->span;
         SAY(v->messages, DECLARED_TWICE, named->span, text_fill(v->arena, TEXT("the {0} {1}"), (Text[]){text_from(what), text}, 2),
             message_place(v->messages, other.start));
+        return;
+    }
+    uint32_t prefix = 0, unit = 0, barred;
+    if (names == &v->unit_names && unit_find(v, text, &prefix, &unit, &barred) && !in_one_file(v, named, v->units.at[unit].node)) {
+        /* mN would be no millinewton from then on, anywhere; within a file the author means it: ft is no femtotonne */
+        Text parts[3] = {text, symbol_text(v->symbols, v->prefixes.at[prefix].name), symbol_text(v->symbols, v->units.at[unit].name)};
+        SAY(v->messages, DECLARED_TWICE, named->span, text_fill(v->arena, TEXT("the unit {0}, which is {1} before {2},"), parts, 3),
+            message_place(v->messages, tree_node(v->tree, v->units.at[unit].node)->span.start));
         return;
     }
     map_set(names, name, number);
