@@ -143,6 +143,7 @@ static void add_account(TextBuilder *out, const Account *account, uint32_t level
     if (account->finding != NULL) {
         Text refined = wording_list(arena, &account->finding->refined_by);
         add_field(out, column, TEXT("refined"), refined.length > 0 ? joined(arena, TEXT("by"), " ", refined) : refined);
+        if (account->finding->verdict == VERDICT_CONCEDED) add_field(out, column, TEXT("conceded"), account->finding->concession);
         add_field(out, column, TEXT("because"), account->finding->because);
         add_words(out, column, account->finding->reason);
         add_field(out, column, TEXT("missing"), wording_list(arena, &account->finding->missing));

@@ -31,7 +31,7 @@ struct Account {
     Text stated;  /* the value as its author wrote it: 8.2 Ω ± 8 %; empty when it was not stated */
     Text bounds;  /* "7.544 Ω to 8.856 Ω" */
     Text cites, valid;
-    Text place;   /* "stdlib/mechanics.trn:105": where the formula stands, or the value is stated */
+    Text place;   /* "lift.trn.md:41", "slide of stdlib/mechanics.trn": where the formula stands, or the value is stated */
     TextVector remarks; /* whole sentences: fixed points, what a cycle sets, why there is no value */
     TextVector missing; /* paths of the facts whose absence makes it unknown */
     VECTOR(const Account *) rests_on; /* in the order in which the formula names them; empty below the depth asked for */

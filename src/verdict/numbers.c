@@ -127,6 +127,12 @@ static NodeId nominal_node(Judge *judge, NodeId node) {
     return written->op == BOUNDS_BETWEEN && written->c ? written->c : written->a;
 }
 
+const Step *bare_step(Judge *judge, StepId id) {
+    const Step *step = &judge->program->steps.at[id];
+    while (step->kind == STEP_NEEDS) step = &judge->program->steps.at[step->a];
+    return step;
+}
+
 static NodeId written_node(Judge *judge, ObjectId object, uint32_t slot) {
     const Object *owner = &judge->program->objects.at[object];
     NodeId stated = owner->slots[slot].stated;
@@ -289,7 +295,7 @@ static void put_path(const Put *with, NodeId id, Position position) {
         return;
     }
     UnitId unit = leaf.object ? unit_of_member(judge, leaf.object, leaf.slot) : 0;
-    if (leaf.object && operand.class == OPERAND_VALUE && judge->program->steps.at[operand.step].kind == STEP_CONSTANT) {
+    if (leaf.object && operand.class == OPERAND_VALUE && bare_step(judge, operand.step)->kind == STEP_CONSTANT) {
         NodeId written = written_node(judge, leaf.object, leaf.slot);
         if (written && node_of(with, written)->kind == NODE_NUMBER && !judge->program->objects.at[leaf.object].law) {
             put_value(with, formula_of_node(judge, written), position);

@@ -73,8 +73,10 @@ typedef struct Telling { /* what has been told so far */
 /* `above` is the instant of the formula that names it. */
 Account *account_of_leaf(Telling *telling, const Leaf *leaf, uint32_t depth, Instant above);
 Account *account_open(Judge *judge, Text path);
-/* "stdlib/mechanics.trn:105" */
-void account_place(Judge *judge, Account *account, Span span);
+/* "lift.trn.md:41"; of the standard library, which nobody has as a file, "slide of stdlib/mechanics.trn". */
+void account_place(Judge *judge, Account *account, Span span, FormId form);
+/* Without its ranges of validity. */
+const Step *bare_step(Judge *judge, StepId step);
 void account_line(Judge *judge, Account *account, const char *label, Text formula, Text numbers);
 void account_remark(Judge *judge, Account *account, const char *pattern, Text a, Text b, Text c);
 /* What it depends on: by name, and as far down as the depth allows. `own` (may be NULL) is not told of itself. */

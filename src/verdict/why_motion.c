@@ -49,7 +49,7 @@ static void add_segment(Judge *judge, Account *account, uint32_t cycle, uint32_t
     size_t brace = 0;
     while (brace < text.length && text.at[brace] != '{') brace++;
     account_line(judge, account, "segment", text_trim(text_slice(text, 0, brace)), (Text){0});
-    account_place(judge, account, tree_node(judge->model->tree, node)->span);
+    account_place(judge, account, tree_node(judge->model->tree, node)->span, 0);
 }
 
 static void note_law(Judge *judge, const PlanSegment *segment, const char *member, Instant instant, LeafVector *leaves) {
@@ -145,7 +145,7 @@ static void tell_law(Judge *judge, Account *account, const Leaf *leaf, const Pla
 
 static void tell_signal(Judge *judge, Account *account, const Leaf *leaf, unsigned order, Instant instant, LeafVector *leaves) {
     const PlanCycle *cycle = &judge->program->cycles.at[leaf->cycle];
-    account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span);
+    account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span, 0);
     if (cycle->profile != NULL) {
         account_remark(judge, account, "It follows the smoothest curve through the rows of its table.", (Text){0}, (Text){0}, (Text){0});
         return;
@@ -170,7 +170,7 @@ static void tell_sum(Judge *judge, Account *account, const Leaf *leaf, const cha
     const PlanCycle *cycle = &judge->program->cycles.at[leaf->cycle];
     TextBuilder formula = text_builder(judge->arena), numbers = text_builder(judge->arena);
     bool duration = text_is(text_from(fact), "duration");
-    account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span);
+    account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span, 0);
     if (cycle->profile != NULL) {
         account_remark(judge, account, "It is read from the table of the cycle.", (Text){0}, (Text){0}, (Text){0});
         return;
@@ -197,7 +197,7 @@ static void tell_sum(Judge *judge, Account *account, const Leaf *leaf, const cha
 static void tell_stroke(Judge *judge, Account *account, const Leaf *leaf) {
     const PlanCycle *cycle = &judge->program->cycles.at[leaf->cycle];
     StepId position = cycle->signal[0];
-    account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span);
+    account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span, 0);
     if (position == 0 || judge->evaluation->values[position].state != COMPUTED_SIGNAL) return;
     Signal signal = judge->evaluation->values[position].signal;
     Extreme ends[2] = {signal_maximum(signal), signal_minimum(signal)};
@@ -241,7 +241,7 @@ void account_of_cycle(Judge *judge, Account *account, const Leaf *leaf, Instant 
     if (leaf->segment == UINT32_MAX) account->title = tree_title(judge->model->tree, judge->arena, cycle->node);
     if (leaf->segment != UINT32_MAX) {
         if (cycle->profile == NULL) tell_segment_fact(judge, account, leaf, name, leaves);
-        else account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span);
+        else account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span, 0);
         return;
     }
     for (unsigned order = 0; order < 4; order++) {
@@ -252,5 +252,5 @@ void account_of_cycle(Judge *judge, Account *account, const Leaf *leaf, Instant 
     if (text_is(name, "duration")) tell_sum(judge, account, leaf, "duration", cycle->segments.count, leaves);
     else if (text_is(name, "net")) tell_sum(judge, account, leaf, "distance", cycle->segments.count, leaves);
     else if (text_is(name, "stroke")) tell_stroke(judge, account, leaf);
-    else account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span);
+    else account_place(judge, account, tree_node(judge->model->tree, cycle->node)->span, 0);
 }

@@ -11,8 +11,15 @@ Account *account_open(Judge *judge, Text path) {
     return account;
 }
 
-void account_place(Judge *judge, Account *account, Span span) {
-    if (span.start != 0) account->place = message_place(judge->messages, span.start);
+void account_place(Judge *judge, Account *account, Span span, FormId form) {
+    const Source *source = source_of(judge->result->sources, span.start);
+    if (span.start == 0 || source == NULL) return;
+    if (source->origin == SOURCE_STANDARD && form != 0) {
+        Text parts[2] = {model_name(judge->model, judge->model->forms.at[form].name), source->path};
+        account->place = text_fill(judge->arena, TEXT("{0} of {1}"), parts, 2);
+    } else {
+        account->place = message_place(judge->messages, span.start);
+    }
 }
 
 void account_line(Judge *judge, Account *account, const char *label, Text formula, Text numbers) {
@@ -108,13 +115,6 @@ static Text option_text(Judge *judge, const Member *member, OptionKind kind) {
     return option ? tree_text(tree, judge->arena, tree_node(tree, option)->a) : (Text){0};
 }
 
-/* Without its ranges of validity. */
-static const Step *bare_step(Judge *judge, StepId id) {
-    const Step *step = &judge->program->steps.at[id];
-    while (step->kind == STEP_NEEDS) step = &judge->program->steps.at[step->a];
-    return step;
-}
-
 static void note_bounds(Judge *judge, Account *account, const Step *step, Operand operand, UnitId unit) {
     if (step->kind == STEP_CYCLE_INPUT) step = bare_step(judge, step->a);
     if (step->kind != STEP_CONSTANT) return;
@@ -142,11 +142,11 @@ static void note_cycle_input(Judge *judge, Account *account, const Step *step, c
         if (input->steps[i] == 0 || (at != UINT32_MAX && i != at)) continue;
         for (NodeId field = tree_node(tree, cycle->segments.at[i].node)->c; field != 0; field = tree_node(tree, field)->next) {
             if (tree_node(tree, field)->name != member->name) continue;
-            account_remark(judge, account, "{0} of {1} sets it to {2}", cycle->segments.at[i].label ? model_name(judge->model, cycle->segments.at[i].label) : TEXT("A segment"),
-                           name, formula_of_node(judge, tree_node(tree, field)->a));
-            Text parts[2] = {account->remarks.at[account->remarks.count - 1],
-                             message_place(judge->messages, tree_node(tree, field)->span.start)};
-            account->remarks.at[account->remarks.count - 1] = text_fill(judge->arena, TEXT("{0} ({1})."), parts, 2);
+            Symbol label = cycle->segments.at[i].label;
+            Text whole[2] = {label ? model_name(judge->model, label) : TEXT("A segment"), name};
+            account_remark(judge, account, "{0} sets it to {1} ({2}).", text_fill(judge->arena, TEXT("{0} of {1}"), whole, 2),
+                           formula_of_node(judge, tree_node(tree, field)->a),
+                           message_place(judge->messages, tree_node(tree, field)->span.start));
             any = true;
         }
     }
@@ -220,7 +220,7 @@ static void tell_stated(Judge *judge, Account *account, const Leaf *leaf, const 
     const Object *object = &judge->program->objects.at[leaf->object];
     Text written = formula_of_node(judge, slot->stated);
     NodeKind kind = (NodeKind)tree_node(judge->model->tree, slot->stated)->kind;
-    account_place(judge, account, slot->stated_span);
+    account_place(judge, account, slot->stated_span, 0);
     bool plain = kind == NODE_NUMBER || kind == NODE_BOUNDED || kind == NODE_TEXT || kind == NODE_TRUTH || kind == NODE_TABLE ||
                  kind == NODE_FILLED || object->law;
     if (plain || slot->operand.class == OPERAND_OBJECT || slot->operand.class == OPERAND_CYCLE || slot->operand.class == OPERAND_WORD) {
@@ -239,7 +239,7 @@ static void tell_stated(Judge *judge, Account *account, const Leaf *leaf, const 
 }
 
 static void tell_formula(Judge *judge, Account *account, const Leaf *leaf, const Member *member, Instant instant, LeafVector *leaves) {
-    account_place(judge, account, tree_node(judge->model->tree, member->node)->span);
+    account_place(judge, account, tree_node(judge->model->tree, member->node)->span, member->owner);
     Text formula = formula_of_node(judge, member->formula);
     const char *label = member->class == NODE_LET ? "formula" : "default";
     account_line(judge, account, label, formula, numbers_of(judge, leaf->object, member->formula, instant, leaves));
@@ -273,7 +273,7 @@ static void tell_member(Judge *judge, Account *account, const Leaf *leaf, Instan
     } else if (member->formula != 0) {
         tell_formula(judge, account, leaf, member, instant, leaves);
     } else {
-        account_place(judge, account, tree_node(judge->model->tree, member->node)->span);
+        account_place(judge, account, tree_node(judge->model->tree, member->node)->span, member->owner);
         account_remark(judge, account, "It is not stated.", (Text){0}, (Text){0}, (Text){0});
         return;
     }
@@ -303,7 +303,7 @@ static void tell_reading(Judge *judge, Account *account, const Leaf *leaf) {
         Span span = judge->program->steps.at[leaf->operand.step].span;
         if (reading == 0 || file == 0 || tree_node(tree, reading)->span.start != span.start) continue;
         account->stated = formula_of_node(judge, reading);
-        account_place(judge, account, span);
+        account_place(judge, account, span, 0);
         account_remark(judge, account, "Read from {0}.", tree_text(tree, judge->arena, tree_node(tree, file)->a), (Text){0}, (Text){0});
         return;
     }

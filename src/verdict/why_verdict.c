@@ -47,6 +47,20 @@ static void tell_when(Judge *judge, Account *account, const Judged *judged, Leaf
     }
 }
 
+/* The form that declares a rule, caution or member; 0 for a requirement. */
+static FormId owner_of_rule(Judge *judge, const Judged *judged) {
+    if (judged->object == 0) return 0;
+    const Form *form = form_of(judge->model, judge->program->objects.at[judged->object].form);
+    if (judged->kind == JUDGED_AGREEMENT) return form->members.at[judged->slot].owner;
+    for (uint32_t i = 0; i < form->rules.count; i++) {
+        if (form->rules.at[i].node == judged->node) return form->rules.at[i].owner;
+    }
+    for (uint32_t i = 0; i < form->cautions.count; i++) {
+        if (form->cautions.at[i].node == judged->node) return form->cautions.at[i].owner;
+    }
+    return 0;
+}
+
 /* A requirement whose verdict follows from those that refine it. */
 static void tell_refined(Telling *telling, Account *account, const Finding *finding, uint32_t depth) {
     const Result *result = telling->judge->result;
@@ -69,7 +83,7 @@ Account *account_of_finding(Telling *telling, uint32_t which, uint32_t depth) {
     account->cites = finding->cites;
     if (telling->judged[which] == UINT32_MAX) return account;
     const Judged *judged = &judge->program->judged.at[telling->judged[which]];
-    account_place(judge, account, tree_node(judge->model->tree, judged->node)->span);
+    account_place(judge, account, tree_node(judge->model->tree, judged->node)->span, owner_of_rule(judge, judged));
     if (judged->kind == JUDGED_AGREEMENT) {
         const Slot *slot = &judge->program->objects.at[judged->object].slots[judged->slot];
         Leaf leaf = {.object = judged->object, .slot = judged->slot, .segment = UINT32_MAX, .operand = slot->operand};
@@ -125,7 +139,7 @@ static void explain_unjudged(Telling *telling, Text path, uint32_t depth) {
         const Computed *when = judged->when ? &judge->evaluation->values[judged->when] : NULL;
         account->verdict = when && when->state == COMPUTED_NUMBER && when->number == 0 ? TEXT("does not apply") : TEXT("applies");
         account->title = tree_title(judge->model->tree, judge->arena, judged->node);
-        account_place(judge, account, node->span);
+        account_place(judge, account, node->span, owner_of_rule(judge, judged));
         tell_when(judge, account, judged, &leaves);
         account_rests_on(telling, account, &leaves, NULL, depth, (Instant){0});
         VECTOR_PUSH(judge->arena, &judge->result->answers, account);
