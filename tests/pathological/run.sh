@@ -185,6 +185,13 @@ repeat 20000 '- ' | prose "20,000 lists deep" 0-2
 repeat 100000 '[' | prose "100,000 brackets" 0-2
 repeat 50000 '[a](#b' | prose "50,000 open links" 0-2
 repeat 50000 '*a_ ' | prose "50,000 stresses" 0-2
+{ printf '[1 m](#'; repeat 50000 'a.'; printf ')\n'; } | prose "a path of 50,000 names" 0-2
+{ printf '['; repeat 50000 '9'; printf ' m](#knock.stroke)\n\n```trunnion\ncycle knock { move 1 m in 1 s  move -1 m in 1 s }\n```\n'; } | prose "a figure of 50,000 digits" 2
+{ repeat 20000 '[1 m](#knock.stroked) '; printf '\n\n```trunnion\ncycle knock { move 1 m in 1 s  move -1 m in 1 s }\n```\n'; } | prose "20,000 figures from nowhere" 2
+{ repeat 20000 '[2&nbsp;m](#k&#110;ock.stroke) '; printf '\n\n```trunnion\ncycle knock { move 1 m in 1 s  move -1 m in 1 s }\n```\n'; } | prose "20,000 figures in entities" 2
+repeat 20000 '# Same
+
+' | prose "20,000 headings of the same words" 0-2
 repeat 20000 '[1 m](#a.b) ' | prose "20,000 quoted figures" 0-2
 { printf '|'; repeat 5000 'a|'; printf '\n|'; repeat 5000 '-|'; printf '\n'; repeat 500 '|x\n'; } | prose "a table of 5,000 columns" 0-2
 awk 'BEGIN { for (i = 0; i < 20000; i++) printf "```trunnion\nchoice c%d { a b }\n```\n", i }' | prose "20,000 blocks" 0-2
