@@ -323,6 +323,15 @@ static NodeId option_value(const Model *model, const Node *node, OptionKind kind
     return option ? tree_node(model->tree, option)->a : 0;
 }
 
+/* Once for each form, at the first one that it cannot have: what is left out would not be judged. */
+static void say_too_many_members(Model *model, Form *form, const Node *member) {
+    if (form->full) return;
+    form->full = true;
+    TextBuilder limit = text_builder(model->arena);
+    text_add_count(&limit, FORM_MEMBER_LIMIT);
+    SAY(model->messages, TOO_MANY_MEMBERS, member->span, model_name(model, form->name), text_built(&limit));
+}
+
 static void resolve_member(Model *model, FormId id, NodeId member_id) {
     const Node *node = tree_node(model->tree, member_id);
     Member member = {.name = node->name, .class = (NodeKind)node->kind, .node = member_id, .owner = id, .formula = node->b};
@@ -348,7 +357,10 @@ static void resolve_member(Model *model, FormId id, NodeId member_id) {
     Form *form = &model->forms.at[id];
     uint32_t slot = form_slot(model, id, node->name);
     if (slot == UINT32_MAX) {
-        if (form->members.count >= FORM_MEMBER_LIMIT) return;
+        if (form->members.count >= FORM_MEMBER_LIMIT) {
+            say_too_many_members(model, form, node);
+            return;
+        }
         map_set(&model->slots, (uint64_t)id << 32 | node->name, form->members.count);
         VECTOR_PUSH(model->arena, &form->members, member);
         return;

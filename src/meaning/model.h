@@ -73,6 +73,7 @@ typedef struct Form {
     VECTOR(Member) members; /* inherited first, in order of declaration; the index is the slot */
     VECTOR(FormRule) rules;
     VECTOR(FormRule) cautions;
+    bool full;              /* it has more members than it may, and that is said */
 } Form;
 
 typedef struct Model {
