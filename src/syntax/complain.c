@@ -117,6 +117,7 @@ static Text advice(const Reader *reader, int kind) {
         case TOKEN_TO: return TEXT("A range stands between two numbers: 20 V to 28 V.");
         case TOKEN_SEMICOLON: return block == NODE_TABLE ? TEXT("") : TEXT("A new line stands between two fields; no sign is needed.");
         case TOKEN_COLON: return block == NODE_FILLED || block == NODE_SEGMENT ? TEXT("Right would be: name = value.") : TEXT("");
+        case TOKEN_CLAUSE: return reader->before.kind == TOKEN_CLAUSE ? TEXT("A comma stands between two clauses: from URS §4.1, §4.2.") : TEXT("");
         default: break;
     }
     if (kind == TOKEN_NUMBER && block == NODE_CYCLE && text_ends(lexer_text(&reader->lexer, reader->before.token.span), TEXT(" in")))
