@@ -79,7 +79,8 @@ typedef struct Scope {
 
 /* resolve.c: remembers what an expression came to, when the request explains. */
 void note_resolution(Builder *builder, NodeId node, Operand operand);
-/* Compiles the path that the request asks about; says nothing. After everything else: it brings nothing into the check. */
+/* Compiles the path that the request asks about, or else those that values of a report have; says nothing. After everything
+ * else: it brings nothing into the check. */
 void compile_asked(Builder *builder);
 
 /* emit.c */

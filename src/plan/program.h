@@ -224,8 +224,9 @@ typedef struct PlanRequest {
     uint32_t depth; /* how far down what it depends on is told */
 } PlanRequest;
 
-/* A path that was asked about, compiled as a requirement would name it. */
+/* A path compiled as a requirement would name it: the one that is asked about, or those of values that a report shows. */
 typedef struct Asked {
+    Text path;
     NodeId node;   /* 0: the path cannot be one */
     bool known;    /* such a value is there (it may be broken) */
 } Asked;
@@ -234,7 +235,7 @@ typedef struct Program {
     Arena *arena;
     Model *model;
     PlanRequest request;
-    Asked asked;
+    VECTOR(Asked) asked;        /* only for a request that explains */
     VECTOR(Resolution) resolutions; /* [0] unused */
     Map resolved;               /* object and node -> index; see program_resolution */
     VECTOR(Step) steps;         /* [0] unused */

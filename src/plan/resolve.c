@@ -43,19 +43,32 @@ static NodeId path_node(Builder *builder, Text path) {
     return node;
 }
 
-void compile_asked(Builder *builder) {
+static void ask(Builder *builder, Text path) {
     const Scope top = {SCOPE_TOP, 0, UINT32_MAX};
-    Program *program = builder->program;
-    if (program->request.path.length == 0) return;
-    ObjectId before = program->objects.count;
     uint32_t said = builder->messages->list.count;
-    NodeId node = path_node(builder, program->request.path);
-    if (node == 0) return;
-    Operand operand = compile_expression(builder, top, node, NULL);
-    /* A mistake of the path itself stands nowhere; one of a formula that it leads to stands in a file, and is told. */
-    bool wrong = false;
-    for (uint32_t i = said; i < builder->messages->list.count; i++) wrong = wrong || builder->messages->list.at[i].span.start == 0;
-    if (wrong) messages_take_back(builder->messages, said, 0);
-    program->asked = (Asked){node, operand.class != OPERAND_BROKEN || !wrong};
+    Asked asked = {.path = path, .node = path_node(builder, path)};
+    if (asked.node != 0) {
+        Operand operand = compile_expression(builder, top, asked.node, NULL);
+        /* A mistake of the path itself stands nowhere; one of a formula that it leads to stands in a file, and is told. */
+        bool wrong = false;
+        for (uint32_t i = said; i < builder->messages->list.count; i++) wrong = wrong || builder->messages->list.at[i].span.start == 0;
+        if (wrong) messages_take_back(builder->messages, said, 0);
+        asked.known = operand.class != OPERAND_BROKEN || !wrong;
+    }
+    VECTOR_PUSH(builder->arena, &builder->program->asked, asked);
+}
+
+void compile_asked(Builder *builder) {
+    Program *program = builder->program;
+    ObjectId before = program->objects.count;
+    if (!program->request.explained) return;
+    if (program->request.path.length > 0) {
+        ask(builder, program->request.path);
+    } else {
+        for (uint32_t i = 0; i < program->named_values.count; i++) ask(builder, program->named_values.at[i].path);
+        for (uint32_t i = 0; i < program->quotes.count; i++) {
+            if (program->quotes.at[i].operand.class == OPERAND_VALUE) ask(builder, program->quotes.at[i].path);
+        }
+    }
     for (ObjectId id = before; id < program->objects.count; id++) program->objects.at[id].in_use = false;
 }

@@ -14,7 +14,7 @@ void page_case(Page *page, const Finding *finding);
 /* Where a value comes from: its formula, that it is a default, and whose formula it is. */
 void page_origin(Page *page, const Value *value);
 
-/* How it came to be: `summary` (its formula, or some words), which opens to the rest. False where there is nothing to add, or
+/* How it came to be: `summary` (its formula, or some words; empty: what the account has), which opens to the rest. False where there is nothing to add, or
  * nobody asked; then nothing was set. */
 bool page_account(Page *page, const struct Account *account, Text summary);
 

@@ -161,7 +161,7 @@ static void add_note(Page *page, const Note *note, Text line) {
 void page_origin(Page *page, const Value *value) {
     Text origin = wording_origin(page->arena, value);
     bool formula = text_starts(origin, TEXT("from "));
-    if (page_account(page, value->account, formula || origin.length == 0 ? value->formula : origin)) formula = false;
+    if (page_account(page, value->account, formula ? value->formula : origin)) formula = false;
     else if (formula) markup_element(page, "code", value->formula);
     else markup_text(page, origin);
     markup_element(page, "cite", value->cites);

@@ -61,12 +61,14 @@ static void add_inside(Page *page, const Account *account, bool first) {
 
 static bool is_worth_it(const Account *account) {
     bool numbers = false;
+    if (account->lines.count == 0 && account->names.count == 0 && account->bounds.length == 0) return false; /* not stated */
     for (uint32_t i = 0; i < account->lines.count; i++) numbers = numbers || account->lines.at[i].numbers.length > 0;
     return numbers || account->names.count > 0 || account->remarks.count > 0 || account->missing.count > 0 || account->bounds.length > 0;
 }
 
 bool page_account(Page *page, const Account *account, Text summary) {
     if (account == NULL || !is_worth_it(account)) return false;
+    if (summary.length == 0) summary = account->lines.count > 0 ? account->lines.at[0].formula : TEXT("how it comes to be");
     bool formula = account->lines.count > 0 && text_equal(account->lines.at[0].formula, summary);
     markup_add(page, "<details class=\"why\"><summary>");
     if (formula) markup_element(page, "code", summary);

@@ -55,7 +55,7 @@ UnitId unit_of_member(Judge *judge, ObjectId object, uint32_t slot);
 /* A number as written, with or without bounds. */
 bool is_written_number(Judge *judge, NodeId node);
 
-/* why_verdict.c: what the request of the plan asks for. After everything else is judged. */
+/* why.c: what the request of the plan asks for. After everything else is judged. */
 void explain_all(Judge *judge);
 
 /* why_value.c */
@@ -98,5 +98,7 @@ uint32_t segment_index(Judge *judge, uint32_t cycle, Instant instant);
 
 /* why_verdict.c */
 Account *account_of_finding(Telling *telling, uint32_t finding, uint32_t depth);
+/* A rule that does not apply, or a caution; NULL when none is called so. */
+const Account *account_of_unjudged(Telling *telling, Text path, uint32_t depth);
 
 #endif

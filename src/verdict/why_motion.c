@@ -5,6 +5,9 @@
 
 enum { SEGMENTS_SHOWN_MOST = 12 };
 
+/* A position below this share of a stroke is rounding. */
+static const double rounding = 1e-12;
+
 static Text segment_name(Judge *judge, uint32_t cycle, uint32_t index) {
     const PlanSegment *segment = &judge->program->cycles.at[cycle].segments.at[index];
     if (segment->label != 0) return model_name(judge->model, segment->label);
@@ -127,7 +130,9 @@ static void tell_law(Judge *judge, Account *account, const Leaf *leaf, const Pla
     Instant within = {true, fmin(fmax((instant.time - start) / length, 0), 1), (instant.inside - start) / length};
     if (segment->shape[order] == 0 || !number_there(judge, segment->shape[order], within, &rate)) return;
     for (const PlanSegment *before = cycle->segments.at; before < segment; before++) {
-        if (number_of(judge, before->displacement, &part)) begun += part;
+        if (!number_of(judge, before->displacement, &part)) continue;
+        begun += part;
+        if (fabs(begun) <= rounding * fabs(part)) begun = 0;
     }
     Vocabulary *vocabulary = judge->model->vocabulary;
     Text parts[4] = {spell_value(vocabulary, judge->arena, begun, cycle->stroke, 0, SPELL_DIGITS),
@@ -202,8 +207,10 @@ static void tell_stroke(Judge *judge, Account *account, const Leaf *leaf) {
     Signal signal = judge->evaluation->values[position].signal;
     Extreme ends[2] = {signal_maximum(signal), signal_minimum(signal)};
     Text parts[2];
+    double size = fmax(fabs(ends[0].value), fabs(ends[1].value));
     for (int i = 0; i < 2; i++) {
         if (ends[i].fault != VOID_NONE) return;
+        if (fabs(ends[i].value) <= rounding * size) ends[i].value = 0;
         parts[i] = spell_value(judge->model->vocabulary, judge->arena, ends[i].value, cycle->stroke, 0, SPELL_DIGITS);
     }
     account_line(judge, account, "formula", TEXT("largest position - smallest position"),

@@ -17,6 +17,7 @@ typedef struct GivenCheck {
     Arena *arena;
     const GivenFile *files;
     World world;
+    PlanRequest plan; /* what is to be explained */
     Messages *messages;
     Program *program;
     Evaluation *evaluation;
@@ -80,7 +81,7 @@ static inline void given_check_named(GivenCheck *check, Text path, const char *o
     Tree *tree = tree_open(arena, symbols, sources);
     Loaded *loaded = load_files(arena, &check->world, sources, tree, check->messages, request);
     Model *model = model_open(arena, loaded, symbols, check->messages);
-    check->program = plan_build(arena, &check->world, sources, model, (PlanRequest){.scope = PLAN_NAMED});
+    check->program = plan_build(arena, &check->world, sources, model, check->plan);
     check->evaluation = evaluate(arena, check->program);
     check->result = judge_all(arena, &check->world, check->evaluation, check->messages, options);
 }
@@ -90,6 +91,16 @@ static inline void given_check(GivenCheck *check, Arena *arena, const GivenFile 
     *check = (GivenCheck){.arena = arena, .files = files};
     check->world = (World){check, given_read, given_list, given_write, given_resolve, given_print, given_today};
     given_check_named(check, text_from(files[0].path), on);
+}
+
+/* The same of one text, with an account of `path`; NULL: of everything. */
+static inline void given_explained(GivenCheck *check, Arena *arena, const char *text, const char *path, uint32_t depth) {
+    GivenFile *files = ARENA_ARRAY(arena, GivenFile, 2);
+    files[0] = (GivenFile){"x.trn", text};
+    *check = (GivenCheck){.arena = arena, .files = files};
+    check->world = (World){check, given_read, given_list, given_write, given_resolve, given_print, given_today};
+    check->plan = (PlanRequest){.explained = true, .path = text_from(path), .depth = depth};
+    given_check_named(check, TEXT("x.trn"), NULL);
 }
 
 /* A file of this repository, on a day when its concessions are in force. */
