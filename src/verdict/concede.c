@@ -66,6 +66,7 @@ static void cover(Judge *judge, Concession *concession, NodeId path, bool in_for
 
 /* Whether a concession is needed shows when all is judged and refined. */
 static void say_needless(Judge *judge, Concession *concession) {
+    if (judge->result->nominal_only) return; /* it may be the bounds that need it */
     for (uint32_t i = 0; i < concession->covers.count; i++) {
         const Finding *finding = finding_by_id(judge, concession->covers.at[i]);
         bool needed = finding == NULL || finding->verdict == VERDICT_NOT_MET || finding->verdict == VERDICT_AT_RISK || finding->verdict == VERDICT_CONCEDED;
