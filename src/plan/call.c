@@ -31,12 +31,6 @@ bool reduction_of(Text name, Reduction *reduction) {
     return false;
 }
 
-static Dimension dimension_of(DimensionName name) {
-    Dimension dimension = {{0}};
-    dimension.sixths[name] = 6;
-    return dimension;
-}
-
 static Operand say_argument(Builder *builder, const Call *call, uint32_t index, const char *due) {
     SAY(builder->messages, ARGUMENT_KIND, tree_node(builder->tree, call->argument_nodes[index])->span,
         text_from(rows[call->function].name), text_from(due), node_text(builder, call->argument_nodes[index]),
@@ -45,7 +39,7 @@ static Operand say_argument(Builder *builder, const Call *call, uint32_t index, 
 }
 
 Operand reduce(Builder *builder, Reduction reduction, Operand value, Span span) {
-    Measure measure = value.measure, seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    Measure measure = value.measure, seconds = {.dimension = dimension_base(DIMENSION_TIME)};
     if (reduction == REDUCE_PEAK && measure.point) reduction = REDUCE_MAXIMUM; /* a temperature has no magnitude */
     StepId step = emit(builder, STEP_REDUCE, reduction, value.step, 0, 0, span);
     if (reduction == REDUCE_SHARE) return operand_value(step, measure_number());
@@ -75,7 +69,7 @@ static Operand unary_step(Builder *builder, const Call *call, SignalUnary operat
 
 static Operand call_unary(Builder *builder, const Call *call) {
     Operand x = call->arguments[0];
-    Measure angle = {.dimension = dimension_of(DIMENSION_ANGLE)}, measure = x.measure;
+    Measure angle = {.dimension = dimension_base(DIMENSION_ANGLE)}, measure = x.measure;
     if (x.class != OPERAND_VALUE || x.measure.point) return say_argument(builder, call, 0, "a quantity");
     bool number = dimension_is_number(x.measure.dimension);
     switch (call->function) {
@@ -128,14 +122,14 @@ static Operand fold(Builder *builder, const Call *call, SignalBinary operation, 
         }
         all = operand_value(emit(builder, STEP_BINARY, operation, all.step, values[i].step, 0, span), measure);
     }
-    if (operation == SIGNAL_ATAN2) all.measure = (Measure){.dimension = dimension_of(DIMENSION_ANGLE)};
+    if (operation == SIGNAL_ATAN2) all.measure = (Measure){.dimension = dimension_base(DIMENSION_ANGLE)};
     return all;
 }
 
 static Operand call_lag(Builder *builder, const Call *call) {
     Operand x = call->arguments[0], tau = call->arguments[1];
     if (x.class != OPERAND_VALUE) return say_argument(builder, call, 0, "a signal");
-    if (tau.class != OPERAND_VALUE || !dimension_equal(tau.measure.dimension, dimension_of(DIMENSION_TIME))) {
+    if (tau.class != OPERAND_VALUE || !dimension_equal(tau.measure.dimension, dimension_base(DIMENSION_TIME))) {
         return say_argument(builder, call, 1, "a time");
     }
     Span span = tree_node(builder->tree, call->node)->span;
@@ -144,7 +138,7 @@ static Operand call_lag(Builder *builder, const Call *call) {
 
 static Operand call_calculus(Builder *builder, const Call *call) {
     Operand x = call->arguments[0];
-    Measure seconds = {.dimension = dimension_of(DIMENSION_TIME)}, measure = x.measure;
+    Measure seconds = {.dimension = dimension_base(DIMENSION_TIME)}, measure = x.measure;
     if (x.class != OPERAND_VALUE) return say_argument(builder, call, 0, "a signal");
     measure.point = false; /* the rate of a temperature is a difference per time */
     if (call->function == FUNCTION_RATE) {

@@ -5,19 +5,13 @@
 
 #include "plan/data.h"
 
-static Dimension dimension_of(DimensionName name) {
-    Dimension dimension = {{0}};
-    dimension.sixths[name] = 6;
-    return dimension;
-}
-
 static StepId binary(Builder *builder, SignalBinary operation, StepId a, StepId b, Span span) {
     return emit(builder, STEP_BINARY, operation, a, b, 0, span);
 }
 
 /* The stroke's kind divided by time `order` times: velocity, acceleration, jerk. */
 static Measure rate_measure(Measure stroke, unsigned order) {
-    Measure measure = stroke, seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    Measure measure = stroke, seconds = {.dimension = dimension_base(DIMENSION_TIME)};
     measure.kind = 0;
     for (unsigned i = 0; i < order; i++) measure_divide(measure, seconds, &measure);
     return measure;
@@ -77,7 +71,7 @@ static bool state_motion(Builder *builder, ObjectId law, const Node *segment, St
         for (unsigned i = 0; i < MOTION_OPTION_COUNT; i++) {
             const MotionOption *row = &motion_options[i];
             if (option->op != row->option) continue;
-            Measure due = row->order ? rate_measure(stroke, row->order) : (Measure){.dimension = dimension_of(DIMENSION_TIME)};
+            Measure due = row->order ? rate_measure(stroke, row->order) : (Measure){.dimension = dimension_base(DIMENSION_TIME)};
             StepId step = compile_measured(builder, option->a, due, row->after);
             Object *object = &builder->program->objects.at[law];
             uint32_t slot = form_slot(builder->model, object->form, symbol_of(builder->model->symbols, text_from(row->field)));
@@ -197,8 +191,8 @@ static Operand stroke_of(Builder *builder, NodeId node) {
     Scope top = {SCOPE_TOP, 0, UINT32_MAX};
     Operand operand = compile_expression(builder, top, node, NULL);
     if (operand.class == OPERAND_BROKEN) return operand;
-    bool linear = operand.class == OPERAND_VALUE && dimension_equal(operand.measure.dimension, dimension_of(DIMENSION_LENGTH));
-    bool rotary = operand.class == OPERAND_VALUE && dimension_equal(operand.measure.dimension, dimension_of(DIMENSION_ANGLE));
+    bool linear = operand.class == OPERAND_VALUE && dimension_equal(operand.measure.dimension, dimension_base(DIMENSION_LENGTH));
+    bool rotary = operand.class == OPERAND_VALUE && dimension_equal(operand.measure.dimension, dimension_base(DIMENSION_ANGLE));
     if (linear || rotary) return operand;
     SAY(builder->messages, STROKE_KIND, tree_node(builder->tree, node)->span, node_text(builder, node), operand_words(builder, operand));
     return operand_broken();
@@ -207,7 +201,7 @@ static Operand stroke_of(Builder *builder, NodeId node) {
 static bool set_stroke(Builder *builder, uint32_t cycle, Measure stroke, Span span) {
     PlanCycle *plan = &builder->program->cycles.at[cycle];
     KindId kind = vocabulary_kind(builder->model->vocabulary,
-                                  symbol_find(builder->model->symbols, dimension_equal(stroke.dimension, dimension_of(DIMENSION_LENGTH))
+                                  symbol_find(builder->model->symbols, dimension_equal(stroke.dimension, dimension_base(DIMENSION_LENGTH))
                                                                            ? TEXT("length")
                                                                            : TEXT("angle")));
     Measure due = kind ? measure_of_kind(builder->model->vocabulary, kind) : stroke;
@@ -219,7 +213,7 @@ static bool set_stroke(Builder *builder, uint32_t cycle, Measure stroke, Span sp
 
 static bool open_segment(Builder *builder, uint32_t cycle, uint32_t index, PlanSegment *segment) {
     const Node *node = tree_node(builder->tree, segment->node);
-    Measure seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    Measure seconds = {.dimension = dimension_base(DIMENSION_TIME)};
     if (node->op == SEGMENT_HOLD) {
         segment->displacement = emit_constant(builder, 0, node->span);
         segment->length = compile_measured(builder, node->a, seconds, "after hold");
@@ -238,7 +232,7 @@ static bool open_segment(Builder *builder, uint32_t cycle, uint32_t index, PlanS
             return false;
         }
         if (!measure_multiply(speed.measure, seconds, &stroke) ||
-            (!dimension_equal(stroke.dimension, dimension_of(DIMENSION_LENGTH)) && !dimension_equal(stroke.dimension, dimension_of(DIMENSION_ANGLE)))) {
+            (!dimension_equal(stroke.dimension, dimension_base(DIMENSION_LENGTH)) && !dimension_equal(stroke.dimension, dimension_base(DIMENSION_ANGLE)))) {
             SAY(builder->messages, RUN_KIND, tree_node(builder->tree, node->a)->span, node_text(builder, node->a), operand_words(builder, speed));
             return false;
         }
@@ -291,9 +285,9 @@ static const DataColumn *column_of(const DataTable *table, const char *name) {
 
 static bool check_profile(Builder *builder, NodeId node, const DataTable *table, const DataColumn *time, const DataColumn *position) {
     Span span = tree_node(builder->tree, node)->span;
-    bool linear = position && dimension_equal(position->measure.dimension, dimension_of(DIMENSION_LENGTH));
-    bool rotary = position && dimension_equal(position->measure.dimension, dimension_of(DIMENSION_ANGLE));
-    if (time == NULL || !dimension_equal(time->measure.dimension, dimension_of(DIMENSION_TIME)) || (!linear && !rotary)) {
+    bool linear = position && dimension_equal(position->measure.dimension, dimension_base(DIMENSION_LENGTH));
+    bool rotary = position && dimension_equal(position->measure.dimension, dimension_base(DIMENSION_ANGLE));
+    if (time == NULL || !dimension_equal(time->measure.dimension, dimension_base(DIMENSION_TIME)) || (!linear && !rotary)) {
         SAY(builder->messages, PROFILE_COLUMNS, time && position ? (linear || rotary ? time : position)->span : span, tree_text(builder->tree, builder->arena, node));
         return false;
     }
@@ -409,7 +403,7 @@ static const char *const linear_kinds[] = {"length", "velocity", "acceleration",
 static const char *const rotary_kinds[] = {"angle", "angular-velocity", "angular-acceleration", "angular-jerk"};
 
 static Measure order_measure(Builder *builder, Measure stroke, unsigned order) {
-    bool linear = dimension_equal(stroke.dimension, dimension_of(DIMENSION_LENGTH));
+    bool linear = dimension_equal(stroke.dimension, dimension_base(DIMENSION_LENGTH));
     Symbol name = symbol_find(builder->model->symbols, text_from((linear ? linear_kinds : rotary_kinds)[order]));
     KindId kind = vocabulary_kind(builder->model->vocabulary, name);
     return kind ? measure_of_kind(builder->model->vocabulary, kind) : rate_measure(stroke, order);
@@ -456,7 +450,7 @@ static Operand absent_member(Builder *builder, Operand cycle, Measure measure, S
 Operand cycle_member(Builder *builder, Operand cycle, Symbol name, NodeId id) {
     Text text = model_name(builder->model, name);
     Span span = tree_node(builder->tree, id)->span;
-    Measure seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    Measure seconds = {.dimension = dimension_base(DIMENSION_TIME)};
     for (unsigned order = 0; order < 4; order++) {
         if (!text_is(text, order_names[order])) continue;
         Measure measure = order_measure(builder, cycle.measure, order);
@@ -509,7 +503,7 @@ Operand segment_member(Builder *builder, Operand operand, Symbol name, NodeId id
     static const char *const peaks[] = {"", "peak-speed", "peak-acceleration", "peak-jerk"};
     Text text = model_name(builder->model, name);
     Span span = tree_node(builder->tree, id)->span;
-    Measure seconds = {.dimension = dimension_of(DIMENSION_TIME)};
+    Measure seconds = {.dimension = dimension_base(DIMENSION_TIME)};
     bool known = operand.index != 0;
     const PlanSegment *segment = known ? &builder->program->cycles.at[operand.index].segments.at[operand.segment] : NULL;
     if (text_is(text, "duration")) return known ? operand_value(segment->length, seconds) : absent_member(builder, operand, seconds, span);

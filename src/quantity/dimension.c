@@ -4,6 +4,12 @@
 
 enum { SIXTHS_MOST = 126 }; /* 21 whole powers, either way */
 
+Dimension dimension_base(DimensionName name) {
+    Dimension dimension = {{0}};
+    dimension.sixths[name] = 6;
+    return dimension;
+}
+
 bool dimension_equal(Dimension a, Dimension b) { return memcmp(a.sixths, b.sixths, sizeof a.sixths) == 0; }
 
 bool dimension_is_number(Dimension a) { return dimension_equal(a, (Dimension){{0}}); }

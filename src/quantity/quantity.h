@@ -31,6 +31,8 @@ typedef struct Dimension {
     int8_t sixths[8];
 } Dimension;
 
+/* Of a base unit: the first power of one of the eight. */
+Dimension dimension_base(DimensionName name);
 bool dimension_equal(Dimension a, Dimension b);
 bool dimension_is_number(Dimension a);
 /* False when a power leaves its range; the result is then not to be used. */
