@@ -258,7 +258,10 @@ Computed run_step(Evaluation *evaluation, StepId id) {
     if (operands < 2) b = &evaluation->values[0];
     if (operands < 3) c = &evaluation->values[0];
     switch ((StepKind)step->kind) {
-    case STEP_CONSTANT: return computed_number(evaluation->inputs[step->a]);
+    case STEP_CONSTANT: {
+        double input = evaluation->inputs[step->a];
+        return isnan(input) ? (Computed){.state = COMPUTED_UNKNOWN} : computed_number(input);
+    }
     case STEP_MISSING: return (Computed){.state = COMPUTED_UNKNOWN};
     case STEP_BROKEN: return computed_failed(FAILURE_BROKEN, id);
     case STEP_LAW_TIME: return computed_signal(signal_time(evaluation->arena, 1));
@@ -271,6 +274,7 @@ Computed run_step(Evaluation *evaluation, StepId id) {
     case STEP_NOT:
         if (computed_is_absent(a)) return *a;
         return a->state == COMPUTED_NUMBER ? computed_number(a->number == 0) : computed_signal(signal_not(evaluation->arena, a->signal));
+    case STEP_STATED: return computed_number(a->state != COMPUTED_UNKNOWN);
     case STEP_CHOOSE: return computed_choose(evaluation->arena, a, b, c, id);
     case STEP_LOOK_UP: return run_look_up(evaluation, id, step, a);
     case STEP_NEEDS: return run_needs(id, a, b);

@@ -52,6 +52,8 @@ typedef struct Builder {
     ObjectId owner;    /* whose formula is being compiled */
     Target target;     /* of the latest name or path */
     ReferenceVector *references; /* where to note what a condition names, or NULL */
+    bool mould;        /* for groups of cards: all that has bounds is at its nominal value */
+    bool unfit;        /* something was met that a mould cannot do */
     const Operand *reading; /* what `measured` is, while a requirement with a reading is compiled; else NULL */
     Symbol measured, pi, law_form, law_time, law_position, law_t;
 } Builder;
@@ -127,7 +129,21 @@ Text written_number(Builder *builder, NodeId node);
 /* Reports that two measures cannot meet. */
 void say_no_meeting(Builder *builder, Fit fit, NodeId node, Operator operation, Operand a, NodeId a_node, Operand b, NodeId b_node);
 
+/* mould.c */
+/* The field of an object that stands for a group of cards; false: no card of the group states it. */
+bool compile_place_slot(Builder *builder, ObjectId object, uint32_t slot, const Member *member, Operand *operand);
+/* The constant that tells whether the card states a field (of several words, that of the first); 0: no card does. */
+StepId place_fact_step(Builder *builder, ObjectId object, uint32_t slot);
+/* The object that stands for a place; opened at the first call. */
+ObjectId object_of_place(Builder *builder, uint32_t place, Text path);
+
+/* program.c */
+void builder_open(Builder *builder, PlanRequest request);
+/* Compiles what the objects opened so far hold and reach. */
+void compile_objects(Builder *builder);
+
 /* object.c */
+Operand slot_formula(Builder *builder, ObjectId object, uint32_t slot, const Member *member);
 ObjectId object_of_thing(Builder *builder, Symbol name); /* 0 when there is none, or it is broken */
 ObjectId object_open(Builder *builder, FormId form, NodeId node, Symbol name, Text path, ObjectId parent);
 /* The form named by a FILLED node or a law; reports when there is none. */

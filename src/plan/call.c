@@ -211,10 +211,13 @@ static Operand call_stated(Builder *builder, Scope scope, const Call *call) {
         return operand_broken();
     }
     if (object == 0 || builder->program->objects.at[object].abstract) return operand_truth(emit_missing(builder, TEXT(""), span));
+    StepId fact = builder->program->objects.at[object].place != 0 ? place_fact_step(builder, object, slot) : 0;
+    if (fact != 0) return operand_truth(emit(builder, STEP_STATED, 0, fact, 0, 0, span));
     return operand_truth(emit_constant(builder, builder->program->objects.at[object].slots[slot].stated != 0, span));
 }
 
 static Operand dispatch(Builder *builder, const Call *call) {
+    for (uint32_t i = 0; i < call->count; i++) builder->unfit = builder->unfit || call->arguments[i].loose;
     switch (call->function) {
     case FUNCTION_PEAK: return call_reduction(builder, call, REDUCE_PEAK);
     case FUNCTION_MAXIMUM: return call_reduction(builder, call, REDUCE_MAXIMUM);

@@ -50,6 +50,7 @@ StepId emit(Builder *builder, StepKind kind, unsigned aux, StepId a, StepId b, S
 StepId emit_bounded(Builder *builder, Constant constant, Span span) {
     Program *program = builder->program;
     uint64_t bits[3];
+    if (builder->mould) constant.low = constant.high = constant.nominal;
     memcpy(bits, &constant, sizeof bits);
     uint64_t hash = mix(mix(mix(2, bits[0]), bits[1]), bits[2]) | 1;
     if (hash == UINT64_MAX) hash = 1;

@@ -468,6 +468,7 @@ static Operand operate_power(Builder *builder, const Pair *pair) {
 static Operand operate(Builder *builder, const Pair *pair);
 
 static Operand operate_several(Builder *builder, const Pair *pair) {
+    builder->unfit = builder->unfit || pair->a.loose || pair->b.loose;
     bool left = pair->a.class == OPERAND_SEVERAL, right = pair->b.class == OPERAND_SEVERAL;
     Operand many = left ? pair->a : pair->b;
     bool missing = (left && pair->a.missing) || (right && pair->b.missing);

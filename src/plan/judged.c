@@ -264,7 +264,9 @@ static StepId share_of_formula(Builder *builder, StepId deviation, StepId stated
 void compile_agreement(Builder *builder, ObjectId object, uint32_t slot) {
     const Object *owner = &builder->program->objects.at[object];
     const Member *member = &form_of(builder->model, owner->form)->members.at[slot];
-    if (member->within == 0 || member->formula == 0 || owner->slots[slot].stated == 0) return;
+    if (member->within == 0 || member->formula == 0) return;
+    StepId fact = owner->place != 0 ? place_fact_step(builder, object, slot) : 0;
+    if (fact == 0 && owner->slots[slot].stated == 0) return;
     Operand stated = compile_slot(builder, object, slot);
     if (stated.class != OPERAND_VALUE) return;
     Scope scope = {SCOPE_FORM, object, UINT32_MAX};
@@ -300,6 +302,7 @@ void compile_agreement(Builder *builder, ObjectId object, uint32_t slot) {
                            .measure = measure, .unit = unit, .truth = truth, .span = span};
     Judged judged = {.kind = JUDGED_AGREEMENT, .node = member->node, .object = object, .slot = slot};
     judged.shall = add_condition(builder, condition);
+    if (fact != 0) judged.when = emit(builder, STEP_STATED, 0, fact, 0, 0, span);
     builder->program->objects.at[object].slots[slot].agreement = formula.step;
     VECTOR_PUSH(builder->arena, &judged.references,
                 (Reference){object_slot_path(builder->program, builder->arena, object, slot), object, stated.step});

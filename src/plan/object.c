@@ -184,7 +184,7 @@ static Operand settled(Builder *builder, ObjectId object, uint32_t slot, const M
     return operand_value(emit(builder, STEP_SETTLE, 0, running, formula.step, 0, span), formula.measure);
 }
 
-static Operand formula_of(Builder *builder, ObjectId object, uint32_t slot, const Member *member) {
+Operand slot_formula(Builder *builder, ObjectId object, uint32_t slot, const Member *member) {
     if (member->settles != 0) return settled(builder, object, slot, member);
     Scope scope = {SCOPE_FORM, object, UINT32_MAX};
     return compile_as(builder, scope, member->formula, member->type, model_name(builder->model, member->name));
@@ -240,11 +240,13 @@ static Operand slot_value(Builder *builder, ObjectId object, uint32_t slot, cons
     Text name = model_name(builder->model, member->name);
     NodeId stated = builder->program->objects.at[object].slots[slot].stated;
     Operand operand;
-    if (stated != 0) {
+    if (builder->program->objects.at[object].place != 0 && compile_place_slot(builder, object, slot, member, &operand)) {
+        /* what the cards of a group state */
+    } else if (stated != 0) {
         Scope scope = {SCOPE_FIELD, object, slot};
         operand = compile_as(builder, scope, stated, member->type, name);
     } else if (member->formula != 0) {
-        operand = formula_of(builder, object, slot, member);
+        operand = slot_formula(builder, object, slot, member);
     } else {
         return without_value(builder, object, slot, member);
     }

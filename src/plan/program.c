@@ -62,7 +62,7 @@ Text program_dump(Arena *arena, const Program *program) {
 
 /* ---- building ---------------------------------------------------------------------------------------------------- */
 
-static void open_builder(Builder *builder) {
+static void open_names(Builder *builder) {
     static const char *const functions[] = {
         NULL,
 #define FUNCTION(id, name, fewest, most) name,
@@ -92,6 +92,7 @@ static Program *open_program(Arena *arena, Model *model) {
     VECTOR_PUSH(arena, &program->steps, (Step){0});
     VECTOR_PUSH(arena, &program->constants, (Constant){0});
     VECTOR_PUSH(arena, &program->objects, (Object){0});
+    VECTOR_PUSH(arena, &program->places, (CardPlace){0});
     VECTOR_PUSH(arena, &program->cycles, (PlanCycle){0});
     VECTOR_PUSH(arena, &program->conditions, (Condition){0});
     VECTOR_PUSH(arena, &program->resolutions, (Resolution){0});
@@ -132,11 +133,24 @@ static void name_cycle_values(Builder *builder) {
     }
 }
 
+void builder_open(Builder *builder, PlanRequest request) {
+    builder->program = open_program(builder->arena, builder->model);
+    builder->program->request = request;
+    open_names(builder);
+}
+
+/* Compiling an object can reach further ones; they come after it in the list. */
+void compile_objects(Builder *builder) {
+    for (ObjectId id = 1; id < builder->program->objects.count; id++) {
+        if (builder->program->objects.at[id].abstract || builder->program->objects.at[id].law) continue;
+        compile_all_slots(builder, id);
+        compile_rules(builder, id);
+    }
+}
+
 Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request) {
     Builder builder = {.arena = arena, .world = world, .sources = sources, .model = model, .tree = model->tree, .messages = model->messages};
-    builder.program = open_program(arena, model);
-    builder.program->request = request;
-    open_builder(&builder);
+    builder_open(&builder, request);
     check_forms(&builder, request.scope);
     for (uint32_t i = 0; i < model->loaded->files.count; i++) {
         const LoadedFile *file = &model->loaded->files.at[i];
@@ -150,12 +164,7 @@ Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *m
             if (tree_node(model->tree, item)->kind == NODE_REQUIREMENT) compile_requirement(&builder, item);
         }
     }
-    /* Compiling an object can reach further ones; they come after it in the list. */
-    for (ObjectId id = 1; id < builder.program->objects.count; id++) {
-        if (builder.program->objects.at[id].abstract || builder.program->objects.at[id].law) continue;
-        compile_all_slots(&builder, id);
-        compile_rules(&builder, id);
-    }
+    compile_objects(&builder);
     check_cycle_inputs(&builder);
     name_cycle_values(&builder);
     compile_quotes(&builder);

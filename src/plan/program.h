@@ -9,7 +9,8 @@
 #ifndef TRUNNION_PLAN_PROGRAM_H
 #define TRUNNION_PLAN_PROGRAM_H
 
-#include "meaning/model.h"
+#include "base/world.h"
+#include "plan/card.h"
 
 typedef uint32_t StepId;   /* 0: none */
 typedef uint32_t ObjectId; /* 0: none */
@@ -75,6 +76,7 @@ struct Operand {
     const Operand *several;
     uint32_t count;
     bool missing;       /* TEXT, TABLE, CYCLE, SEVERAL: not stated; the path of the fact is in `text` */
+    bool loose;         /* SEVERAL words of a group of cards: some may not be there, so only `in` can look at them */
 };
 
 typedef enum SlotState { SLOT_OPEN, SLOT_UNDER_WAY, SLOT_DONE } SlotState;
@@ -87,6 +89,8 @@ typedef struct Slot {
     bool misspelt;    /* the author most likely meant it by a name that is no field's */
     uint32_t level;   /* nesting of fixed points it is under way in */
     StepId agreement; /* for `within`: the formula's value, when a value is stated too; else 0 */
+    StepId fact;      /* of an object that stands for a group of cards: what the card states, unknown where it does not; else 0 */
+    const Operand *words; /* … of a field of several words; else NULL */
 } Slot;
 
 typedef struct Object {
@@ -100,7 +104,22 @@ typedef struct Object {
     bool named;       /* written in a named file */
     bool law;         /* made for a segment */
     bool abstract;    /* a form checked for itself: fields have types but no values */
+    uint32_t place;   /* it stands for a group of cards: index into Program.places; 0: it is one thing */
 } Object;
+
+/* Where the cards of a group can stand, one at a time. */
+typedef struct CardPlace {
+    const CardGroup *group;
+    ObjectId object;
+} CardPlace;
+
+/* A constant whose value is a fact of the card at a place. */
+typedef struct PlacedFact {
+    uint32_t place;
+    uint32_t fact; /* index into the group's facts */
+    uint32_t constant;
+    StepId step;
+} PlacedFact;
 
 typedef struct PlanSegment {
     NodeId node;
@@ -242,6 +261,8 @@ typedef struct Program {
     VECTOR(Constant) constants; /* [0] unused */
     VECTOR(Text) texts;
     VECTOR(Object) objects;     /* [0] unused */
+    VECTOR(CardPlace) places;       /* [0] unused; more only in a mould, see plan/mould.h */
+    VECTOR(PlacedFact) place_facts;
     VECTOR(PlanCycle) cycles;   /* [0] unused */
     VECTOR(PlanInput) inputs;
     VECTOR(PlanTable) tables;

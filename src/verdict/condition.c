@@ -1,10 +1,8 @@
 /* Conditions: found value, limit, margin, and where over the cycle it is tightest. */
 #include <math.h>
 
+#include "compute/number.h"
 #include "verdict/judge.h"
-
-/* Differences below this share of what is compared are rounding, and count as none. */
-static const double rounding = 1e-9;
 
 static bool wants_less(SignalCompare comparison) { return comparison == SIGNAL_LESS || comparison == SIGNAL_AT_MOST; }
 static bool is_strict(SignalCompare comparison) { return comparison == SIGNAL_LESS || comparison == SIGNAL_MORE; }
@@ -117,9 +115,7 @@ static Outcome judge_order(Judge *judge, const Condition *condition) {
         outcome.state = at.fault == VOID_UNKNOWN ? OUTCOME_UNKNOWN : OUTCOME_UNCOMPUTED;
         return outcome;
     }
-    double room = wants_less(comparison) ? at.right - at.left : at.left - at.right;
-    double scale = fmax(fabs(at.left), fabs(at.right));
-    if (fabs(room) <= rounding * scale) room = 0;
+    double room = number_room(wants_less(comparison), at.left, at.right);
     Outcome outcome = {.unit = condition->unit, .measure = condition->measure, .absolute = room, .share = NAN};
     outcome.state = room > 0 || (room == 0 && !is_strict(comparison)) ? OUTCOME_HOLDS : OUTCOME_FAILS;
     if (at.right != 0 && !condition->measure.point) outcome.share = room / fabs(at.right);
