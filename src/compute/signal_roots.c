@@ -143,20 +143,57 @@ static CellEnd evaluate(const Walk *walk, double phi) {
     return (CellEnd){phi, xi * b1 - b2 + c[0] - walk->level, fabs(xi * d1 - d2 + d[0])};
 }
 
-/* Visits enough points between the two ends that no crossing is missed. `bend` bounds the curvature. */
-static void walk_cell(Walk *walk, const CellEnd *a, const CellEnd *b, double bend, int depth) {
+/* How the series leaves one of its ends, over x = the square of the angle from there: f = f(0) + at[0] x + at[1] x^2 + at[2] x^3,
+ * and no more than at[3] x^4 from that. (A cosine series has no odd powers.) */
+typedef struct EndShape {
+    double at[4];
+    bool last; /* of the two ends */
+} EndShape;
+
+static EndShape shape_at_end(const SignalSeries *series, bool last) {
+    EndShape shape = {.last = last};
+    for (unsigned k = 1; k < series->size; k++) {
+        double c = last && k % 2 ? -series->coefficient[k] : series->coefficient[k], square = (double)k * k, fourth = square * square;
+        shape.at[0] -= square * c / 2;
+        shape.at[1] += fourth * c / 24;
+        shape.at[2] -= fourth * square * c / 720;
+        shape.at[3] += fourth * fourth * fabs(c) / 40320;
+    }
+    return shape;
+}
+
+/* From an end that lies on the level, the series moves away in the direction `sign` and does not turn back, up to `angle`: the
+ * first power that counts for anything outweighs what the later ones can take from its slope. */
+static bool leaves_for_good(const Walk *walk, const EndShape *shape, double angle, int sign) {
+    double x = angle * angle, power = x, moved[3];
+    for (int i = 0; i < 3; i++, power *= x) moved[i] = sign * shape->at[i] * power;
+    double rest = 4 * shape->at[3] * power;
+    int first = 0;
+    while (first < 3 && fabs(moved[first]) <= 0.125 * walk->band) first++;
+    if (first == 3) return false;
+    for (int i = first + 1; i < 3; i++) rest += moved[i] < 0 ? -(i + 1) * moved[i] : 0;
+    return (first + 1) * moved[first] > rest;
+}
+
+/* Visits enough points between the two ends that no crossing is missed. `bend` bounds the curvature. `shape`: when one of the
+ * ends is an end of the series, and lies on the level; halving would come near it only step by step. */
+static void walk_cell(Walk *walk, const CellEnd *a, const CellEnd *b, double bend, const EndShape *shape, int depth) {
     double h = b->phi - a->phi, reach = h * h * bend / 8;
     int sign = sign_of(walk, a->value);
     if (sign && sign == sign_of(walk, b->value) && fmin(fabs(a->value), fabs(b->value)) > reach) return;
     if (fabs(b->value - a->value) > 4 * reach) return; /* rises or falls throughout */
     if (!(reach > 0.25 * walk->band) || depth >= HALVING_LIMIT) return;
+    if (shape != NULL) {
+        int away = shape->last ? sign : sign_of(walk, b->value);
+        if (away != 0 && leaves_for_good(walk, shape, h, away)) return;
+    }
     CellEnd middle = evaluate(walk, a->phi + 0.5 * h);
     double half = sin(0.5 * middle.phi);
     double left = fmin(bend, fmax(2 * fmax(a->curvature, middle.curvature), 0.25 * bend));
     double right = fmin(bend, fmax(2 * fmax(b->curvature, middle.curvature), 0.25 * bend));
-    walk_cell(walk, a, &middle, left, depth + 1);
+    walk_cell(walk, a, &middle, left, shape && !shape->last ? shape : NULL, depth + 1);
     visit(walk, half * half, middle.value);
-    walk_cell(walk, &middle, b, right, depth + 1);
+    walk_cell(walk, &middle, b, right, shape && shape->last ? shape : NULL, depth + 1);
 }
 
 static void walk_series(Walk *walk, SignalSeries *series) {
@@ -182,7 +219,10 @@ static void walk_series(Walk *walk, SignalSeries *series) {
         CellEnd b = {h * (j + 1), series->value[j + 1] - walk->level, fabs(curvature[j + 1])};
         double around = fmax(fmax(a.curvature, b.curvature),
                              fmax(fabs(curvature[j ? j - 1 : 1]), fabs(curvature[j + 2 <= n ? j + 2 : n - 1])));
-        walk_cell(walk, &a, &b, fmin(series->bend, 3 * around + 0.05 * series->bend), 0);
+        bool on_level = (j == 0 && sign_of(walk, a.value) == 0) || (j + 1 == n && sign_of(walk, b.value) == 0);
+        EndShape shape;
+        if (on_level) shape = shape_at_end(series, j + 1 == n);
+        walk_cell(walk, &a, &b, fmin(series->bend, 3 * around + 0.05 * series->bend), on_level ? &shape : NULL, 0);
         visit(walk, signal_points[(j + 1) * stride], b.value);
     }
 }
