@@ -10,6 +10,7 @@
 
 extern const double signal_cosines[128];
 extern const double signal_points[65];
+extern const double signal_odd_cosines[32][32];
 
 #define SIGNAL_EPSILON 2.220446049250313e-16
 #define SIGNAL_BREAK_TOLERANCE 1e-12 /* of the duration: breaks nearer than this are one */
@@ -30,6 +31,8 @@ void signal_derivative(const double *coefficients, unsigned size, double *deriva
 double signal_sum_series(const double *coefficients, unsigned size, double xi);
 /* The polynomial through `values`, at u. */
 double signal_interpolate(const double *values, unsigned size, double u);
+/* The same at many places at once, to the last bit. */
+void signal_interpolate_all(const double *values, unsigned size, const double *u, unsigned count, double *out);
 /* The largest magnitude. */
 double signal_magnitude(const double *values, unsigned size);
 double signal_scale_of(Signal x);

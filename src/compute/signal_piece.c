@@ -12,20 +12,33 @@ unsigned signal_ladder(unsigned points) {
     return size;
 }
 
-/* Four sums at once, so that none has to wait for its own last addition. */
-static void four_sums(const double *odd, unsigned half, unsigned step, unsigned k, double *out, unsigned stride) {
-    double a = 0, b = 0, c = 0, d = 0;
-    unsigned turn = step * (2 * k + 1), more = 2 * step, angle = 0, extra = 0;
-    for (unsigned j = 0; j < half; j++, angle += turn, extra += more) {
-        a += odd[j] * signal_cosines[angle & 127];
-        b += odd[j] * signal_cosines[(angle + extra) & 127];
-        c += odd[j] * signal_cosines[(angle + 2 * extra) & 127];
-        d += odd[j] * signal_cosines[(angle + 3 * extra) & 127];
+/* Two numbers at once; several such pairs side by side, so that none has to wait for its own last addition. */
+typedef double Pair __attribute__((vector_size(16)));
+enum { PAIRS = 4, PLACES = 2 * PAIRS };
+
+static inline Pair pair_at(const double *at) {
+    Pair pair;
+    memcpy(&pair, at, sizeof pair);
+    return pair;
+}
+
+/* out[(2k + 1) stride] = sum over j < count of odd[j] cos(pi j (2k + 1) / n), for k < half = n / 2, a multiple of four. */
+static void odd_sums(const double *odd, unsigned count, unsigned half, double *out, unsigned stride) {
+    unsigned step = 32 / half;
+    for (unsigned first = 0; first < half; first += PLACES) {
+        double sums[PLACES];
+        Pair a = {0, 0}, b = a, c = a, d = a;
+        for (unsigned j = 0; j < count; j++) {
+            const double *cosines = &signal_odd_cosines[j * step][first];
+            Pair factor = {odd[j], odd[j]};
+            a += factor * pair_at(cosines);
+            b += factor * pair_at(cosines + 2);
+            c += factor * pair_at(cosines + 4);
+            d += factor * pair_at(cosines + 6);
+        }
+        memcpy(sums, (Pair[PAIRS]){a, b, c, d}, sizeof sums);
+        for (unsigned k = 0; k < PLACES && first + k < half; k++) out[(2 * (first + k) + 1) * stride] = sums[k];
     }
-    out[(2 * k + 1) * stride] = a;
-    out[(2 * k + 3) * stride] = b;
-    out[(2 * k + 5) * stride] = c;
-    out[(2 * k + 7) * stride] = d;
 }
 
 /* Even k see only the sums of mirrored values, odd k only the differences; the sums are a transform of half the size. */
@@ -34,14 +47,14 @@ void signal_transform(const double *in, unsigned size, double *out) {
     unsigned n = size - 1, stride = 1;
     memcpy(even, in, size * sizeof *in);
     for (; n > 4; n /= 2, stride *= 2) {
-        unsigned half = n / 2, step = 64 / n;
+        unsigned half = n / 2;
         for (unsigned j = 0; j < half; j++) {
             odd[j] = even[j] - even[n - j];
             even[j] += even[n - j];
         }
         odd[0] *= 0.5;
         even[half] *= 2;
-        for (unsigned k = 0; k < half; k += 4) four_sums(odd, half, step, k, out, stride);
+        odd_sums(odd, half, half, out, stride);
     }
     if (n == 4) {
         double odd_0 = 0.5 * (even[0] - even[4]), odd_1 = signal_cosines[16] * (even[1] - even[3]);
@@ -135,6 +148,36 @@ double signal_interpolate(const double *values, unsigned size, double u) {
     return above / below;
 }
 
+/* A place on a point makes its sums infinite, and is then looked at by itself. */
+static void interpolate_some(const double *values, unsigned size, const double *u, double *out) {
+    Pair above[PAIRS] = {{0}}, below[PAIRS] = {{0}}, at[PAIRS];
+    double weight = 0.5;
+    unsigned stride = 64 / (size - 1);
+    for (unsigned i = 0; i < PAIRS; i++) at[i] = pair_at(&u[2 * i]);
+    for (unsigned j = 0; j < size; j++) {
+        if (j == size - 1) weight *= 0.5;
+        Pair point = {signal_points[j * stride], signal_points[j * stride]}, value = {values[j], values[j]}, weights = {weight, weight};
+        for (unsigned i = 0; i < PAIRS; i++) {
+            Pair share = weights / (at[i] - point);
+            above[i] += share * value;
+            below[i] += share;
+        }
+        weight = j == 0 ? -2 * weight : -weight;
+    }
+    for (unsigned i = 0; i < PLACES; i++) {
+        double sum = below[i / 2][i % 2];
+        out[i] = isfinite(sum) ? above[i / 2][i % 2] / sum : signal_interpolate(values, size, u[i]);
+    }
+}
+
+void signal_interpolate_all(const double *values, unsigned size, const double *u, unsigned count, double *out) {
+    unsigned done = 0;
+    if (size > 3) {
+        for (; done + PLACES <= count; done += PLACES) interpolate_some(values, size, &u[done], &out[done]);
+    }
+    for (; done < count; done++) out[done] = signal_interpolate(values, size, u[done]);
+}
+
 double signal_magnitude(const double *values, unsigned size) {
     double largest = 0;
     for (unsigned j = 0; j < size; j++) {
@@ -197,6 +240,23 @@ static void subsample(const double *values, unsigned size, unsigned smaller, dou
     for (unsigned j = 0; j < smaller; j++) out[j] = values[j * stride];
 }
 
+static double within_piece(double u) { return u < 0 ? 0 : u > 1 ? 1 : u; }
+
+/* The same polynomial at the points of a larger size. */
+static void refine(const double *values, unsigned held, unsigned size, double *out) {
+    double series[PIECE_SIZE_LIMIT];
+    unsigned stride = (size - 1) / (held - 1);
+    if (held >= 5) {
+        signal_coefficients(values, held, series);
+        for (unsigned half = held - 1; half < size - 1; half *= 2) { /* the last term is nought at the first half's places */
+            odd_sums(series, held < half ? held : half, half, out, (size - 1) / (2 * half));
+        }
+    } else {
+        for (unsigned j = 0; j < size; j++) out[j] = signal_interpolate(values, held, signal_points[j * (64 / (size - 1))]);
+    }
+    for (unsigned j = 0; j < held; j++) out[j * stride] = values[j];
+}
+
 void signal_resample(const Piece *piece, double start, double end, double near, unsigned size, double *out) {
     unsigned held = piece->size;
     if (held == 1) {
@@ -204,22 +264,17 @@ void signal_resample(const Piece *piece, double start, double end, double near, 
         return;
     }
     bool from_start = fabs(start - piece->start) <= near, to_end = fabs(end - piece->end) <= near;
-    if (from_start && to_end && size <= held) {
-        subsample(piece->values, held, size, out);
-        return;
-    }
-    double length = piece->end - piece->start;
-    double low = from_start ? 0 : (start - piece->start) / length, high = to_end ? 1 : (end - piece->start) / length;
     if (from_start && to_end) {
-        unsigned stride = (size - 1) / (held - 1), each = 64 / (size - 1);
-        for (unsigned j = 0; j < size; j++)
-            out[j] = j % stride == 0 ? piece->values[j / stride] : signal_interpolate(piece->values, held, signal_points[j * each]);
+        if (size <= held) subsample(piece->values, held, size, out);
+        else refine(piece->values, held, size, out);
         return;
     }
-    for (unsigned j = 0; j < size; j++) {
-        double u = signal_point(low, high, size, j);
-        out[j] = signal_interpolate(piece->values, held, u < 0 ? 0 : u > 1 ? 1 : u);
-    }
+    double length = piece->end - piece->start, u[PIECE_SIZE_LIMIT], part[PIECE_SIZE_LIMIT];
+    double low = from_start ? 0 : (start - piece->start) / length, high = to_end ? 1 : (end - piece->start) / length;
+    unsigned enough = size < held ? size : held;
+    for (unsigned j = 0; j < enough; j++) u[j] = within_piece(signal_point(low, high, enough, j));
+    signal_interpolate_all(piece->values, held, u, enough, size > enough ? part : out);
+    if (size > enough) refine(part, enough, size, out);
 }
 
 /* ---- growing a result ---- */
