@@ -37,7 +37,8 @@
             | "also" | "shown" | "point" | "given" | "maybe" | "let" | "rule" | "caution" | "several" | "table" | "over"
             | "within" | "varies" | "with" | "settles" | "from" | "needs" | "cites" | "valid" | "when" | "shall"
             | "should" | "because" | "none" | "method" | "evidence" | "refines" | "reading" | "digest" | "covers" | "until"
-            | "left" | "out" | "progressive" | "move" | "hold" | "run" | "for" | "speed" | "acceleration" | "deceleration" | "jerk" | "by" | "as" | "nominal";
+            | "left" | "out" | "progressive" | "move" | "hold" | "run" | "for" | "speed" | "acceleration" | "deceleration" | "jerk" | "by" | "as" | "nominal"
+            | "any" | "where";
 */
 
 typedef const char *Cursor;
@@ -344,6 +345,21 @@ static Cursor name_end(Cursor at) {
     return at;
 }
 
+static bool is_equal_sign(Cursor at) {
+    while (is_blank(*at)) at++;
+    return *at == '=';
+}
+
+/* Does a name follow on the same line that is not the next field's? */
+static bool begins_name(Cursor at) {
+    while (is_blank(*at)) at++;
+    if (!is_in_name(at) || is_digit(*at) || *at == '_') return false;
+    Cursor end = name_end(at);
+    Text word = {at, (size_t)(end - at)};
+    int kind = token_of_word(word);
+    return !(token_traits(kind) & RESERVED) && !is_equal_sign(end);
+}
+
 static int wide_name(Lexer *lexer, Cursor start, Token *token) {
     Cursor end = name_end(start);
     lexer->now.cursor = end;
@@ -518,6 +534,9 @@ again:
         "as"    { RETURN(TOKEN_AS); }
         // `x = 20 V to 28 V` may be followed by a field called nominal
         "nominal" { RETURN(now->first ? TOKEN_NAME : TOKEN_NOMINAL); }
+        // `motor = any` may be followed by another field; a field may be called where
+        "any"   { RETURN(begins_name(cursor) ? TOKEN_ANY : TOKEN_NAME); }
+        "where" { RETURN(is_equal_sign(cursor) ? TOKEN_NAME : TOKEN_WHERE); }
 
         name    { token->value = lexer_name(lexer, (Text){start, (size_t)(cursor - start)}); RETURN(TOKEN_NAME); }
         high    { return high_token(lexer, start, token); }

@@ -28,7 +28,7 @@
     BASE ABOVE OF PREFIXES ALSO SHOWN POINT GIVEN MAYBE LET RULE CAUTION SEVERAL TABLE OVER_WORD
     WITHIN VARIES WITH SETTLES FROM NEEDS CITES VALID WHEN SHALL SHOULD BECAUSE NONE METHOD EVIDENCE
     REFINES READING DIGEST COVERS UNTIL LEFT OUT PROGRESSIVE
-    MOVE HOLD RUN FOR SPEED ACCELERATION DECELERATION JERK BY AS NOMINAL.
+    MOVE HOLD RUN FOR SPEED ACCELERATION DECELERATION JERK BY AS NOMINAL ANY WHERE.
 
 // Loosest first; src/syntax/operator.def has the same order. Comparisons are made chains in grow_binary.
 %nonassoc STRAY.
@@ -236,6 +236,9 @@ values(A) ::= values(A) COMMA value(V).  { list_add(reader, &A, V.id); }
 value(A) ::= whole(A).
 value(A) ::= inline_head(H) opened fields(F) RBRACE. { reader_node(reader, H)->b = F.first; A = grow_leaf(H); }
 value(A) ::= table(T).                   { A = grow_leaf(T); }
+// motor = any dc-motor where diameter <= 24 mm
+value(A) ::= ANY(W) NAME(N).             { A = grow_any(reader, W, N, (Expression){0, 0}); }
+value(A) ::= ANY(W) NAME(N) WHERE whole(E). { A = grow_any(reader, W, N, E); }
 inline_head(A) ::= NAME(N) title(T).     { NodeId form = NODE(NAME, N.span, NAME(N), 0, 0, 0);
                                            A = reader->head = NODE(FILLED, N.span, 0, form, 0, T); }
 

@@ -44,6 +44,7 @@ typedef struct Builder {
     Map functions;     /* symbol -> Function */
     Map derivatives;   /* StepId -> StepId */
     Map compared;      /* COMPARE step -> index of its sides */
+    Map stands;        /* form -> ObjectId that stands for all things of it, where conditions of open slots are checked */
     VECTOR(Sides) sides;
     VECTOR(Trail) trail;
     uint32_t level;    /* fixed points under way */
@@ -156,6 +157,11 @@ Operand slot_with_needs(Builder *builder, ObjectId object, uint32_t slot, Operan
 void compile_all_slots(Builder *builder, ObjectId object);
 /* Compiles every formula, rule and caution of a form with fields that have types and no values. */
 void check_form(Builder *builder, FormId form);
+
+/* open.c: `any FORM where …` as the value of a field. */
+Operand compile_any(Builder *builder, Scope scope, NodeId node);
+/* Compiles what the open slots ask of the things that fill them, and says which slots are open. After the requirements. */
+void compile_opens(Builder *builder);
 
 /* reading.c: the measured value that a requirement's evidence holds, with its uncertainty as bounds. */
 Operand compile_reading(Builder *builder, NodeId requirement);

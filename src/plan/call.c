@@ -194,6 +194,7 @@ static Operand call_stated(Builder *builder, Scope scope, const Call *call) {
         Operand owner = compile_expression(builder, scope, node->a, NULL);
         builder->references = references;
         if (owner.class == OPERAND_BROKEN) return owner;
+        if (owner.class == OPERAND_ABSENT && owner.open) return operand_truth(emit_missing(builder, owner.text, span));
         if (owner.class == OPERAND_ABSENT) return operand_truth(emit_constant(builder, 0, span));
         if (owner.class == OPERAND_OBJECT) {
             object = owner.object;

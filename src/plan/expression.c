@@ -725,6 +725,7 @@ static Operand compile_node(Builder *builder, Scope scope, NodeId id, const Type
     case NODE_TABLE: return compile_table(builder, id);
     case NODE_LIST: return compile_list(builder, scope, id, expected);
     case NODE_FILLED: return compile_filled(builder, scope, id);
+    case NODE_ANY: return compile_any(builder, scope, id);
     case NODE_TEXT: return (Operand){.class = OPERAND_TEXT, .text = tree_text(builder->tree, builder->arena, id)};
     case NODE_TRUTH: return operand_truth(emit_constant(builder, node->op, node->span));
     default: return operand_broken();

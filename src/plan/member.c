@@ -59,7 +59,9 @@ static Operand member_of_object(Builder *builder, NodeId id, Operand object) {
         }
         return operand;
     }
-    return operand_absent(builder, form_of(builder->model, form)->members.at[slot].type, object.text, node->span);
+    Operand operand = operand_absent(builder, form_of(builder->model, form)->members.at[slot].type, object.text, node->span);
+    operand.open = object.open && operand.class == OPERAND_ABSENT;
+    return operand;
 }
 
 static Operand member_of_several(Builder *builder, NodeId id, Operand several);

@@ -76,6 +76,7 @@ static void open_names(Builder *builder) {
     builder->functions = map_open(builder->arena);
     builder->derivatives = map_open(builder->arena);
     builder->compared = map_open(builder->arena);
+    builder->stands = map_open(builder->arena);
     for (uint32_t i = 1; i < FUNCTION_KIND_COUNT; i++) map_set(&builder->functions, symbol_of(symbols, text_from(functions[i])), i);
     builder->measured = symbol_of(symbols, TEXT("measured"));
     builder->pi = symbol_of(symbols, TEXT("pi"));
@@ -166,8 +167,9 @@ Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *m
     }
     compile_objects(&builder);
     check_cycle_inputs(&builder);
-    name_cycle_values(&builder);
-    compile_quotes(&builder);
+    compile_opens(&builder);
+    if (!request.bare) name_cycle_values(&builder);
+    if (!request.bare) compile_quotes(&builder);
     compile_asked(&builder);
     return builder.program;
 }

@@ -77,6 +77,7 @@ struct Operand {
     uint32_t count;
     bool missing;       /* TEXT, TABLE, CYCLE, SEVERAL: not stated; the path of the fact is in `text` */
     bool loose;         /* SEVERAL words of a group of cards: some may not be there, so only `in` can look at them */
+    bool open;          /* ABSENT: of an open slot, so still to be chosen; whether its facts are stated is unknown */
 };
 
 typedef enum SlotState { SLOT_OPEN, SLOT_UNDER_WAY, SLOT_DONE } SlotState;
@@ -192,12 +193,18 @@ typedef struct Reference { /* a value that a condition names */
 
 typedef VECTOR(Reference) ReferenceVector;
 
-typedef enum JudgedKind { JUDGED_REQUIREMENT, JUDGED_RULE, JUDGED_AGREEMENT, JUDGED_CAUTION } JudgedKind;
+typedef enum JudgedKind {
+    JUDGED_REQUIREMENT,
+    JUDGED_RULE,
+    JUDGED_AGREEMENT,
+    JUDGED_CAUTION,
+    JUDGED_WHERE /* what an open slot asks of the thing that fills it; no finding of a check */
+} JudgedKind;
 
 typedef struct Judged {
     JudgedKind kind;
-    NodeId node;      /* REQUIREMENT, RULE, CAUTION; for agreements the GIVEN */
-    ObjectId object;  /* whose rule; 0 for requirements */
+    NodeId node;      /* REQUIREMENT, RULE, CAUTION; for agreements the GIVEN; for WHERE the ANY */
+    ObjectId object;  /* whose rule; for WHERE the thing that fills the slot; 0 for requirements */
     uint32_t slot;    /* agreements */
     StepId when;      /* truth; 0: always */
     uint32_t shall;   /* index into conditions; 0: none (a requirement shown by other methods) */
@@ -236,12 +243,31 @@ typedef enum PlanScope {
     PLAN_ALL    /* so are all others, the standard library's included */
 } PlanScope;
 
+/* A thing of a library in the place of an open slot. */
+typedef struct PlanFilling {
+    NodeId any;  /* the ANY node */
+    NodeId card; /* the FILLED node of the thing, a top-level one */
+} PlanFilling;
+
 typedef struct PlanRequest {
     PlanScope scope;
     bool explained; /* keep what every expression came to, so that values can be accounted for */
     Text path;      /* the value, requirement or rule that is asked about by name; empty: none */
     uint32_t depth; /* how far down what it depends on is told */
+    const PlanFilling *fillings; /* of open slots; the others stay open */
+    uint32_t filling_count;
+    bool bare;      /* only what is judged: no links of the prose, no values that reports show of a cycle */
 } PlanRequest;
+
+/* A field whose author wrote `any FORM where …`. */
+typedef struct PlanOpen {
+    NodeId any;
+    ObjectId object; /* whose field */
+    uint32_t slot;
+    FormId form;     /* that the thing must have, or build on */
+    ObjectId filled; /* the thing that stands in for it; 0: it is open */
+    Text path;       /* lift.motor */
+} PlanOpen;
 
 /* A path compiled as a requirement would name it: the one that is asked about, or those of values that a report shows. */
 typedef struct Asked {
@@ -268,6 +294,7 @@ typedef struct Program {
     VECTOR(PlanTable) tables;
     VECTOR(Condition) conditions; /* [0] unused */
     VECTOR(Judged) judged;
+    VECTOR(PlanOpen) opens;
     VECTOR(NamedValue) named_values;
     VECTOR(Quote) quotes;       /* of the named files, in their order */
 } Program;
@@ -282,6 +309,9 @@ Text object_slot_path(const Program *program, Arena *arena, ObjectId object, uin
 /* What an expression came to in the formula of `owner` (0: in a requirement), or NULL: it was not compiled there, or the
  * request did not explain. */
 const Resolution *program_resolution(const Program *program, ObjectId owner, NodeId node);
+
+/* The open slots that a thing holds, its parts included: marks them in `held`, one for each of program->opens. */
+void program_opens_of(const Program *program, Arena *arena, ObjectId object, bool *held);
 
 /* Compiles everything that the named files declare and reach. Mistakes go to the model's messages. */
 /* `world` and `sources` are for the data files (CSV) that the specification names. */

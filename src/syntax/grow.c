@@ -162,6 +162,13 @@ Expression grow_member(Reader *reader, Expression object, Token name) {
     return grown(reader, id, object.depth + 1);
 }
 
+Expression grow_any(Reader *reader, Token word, Token form, Expression condition) {
+    Span whole = word.span;
+    whole.end = condition.id ? reader->before.token.span.end : form.span.end; /* with the parentheses of the condition */
+    NodeId name = grow_node(reader, NODE_NAME, form.span, grow_name(reader, form), 0, 0, 0);
+    return grow_leaf(grow_node(reader, NODE_ANY, whole, 0, name, condition.id, 0));
+}
+
 /* A formula is quoted by its span, so what is in parentheses has them within it: "(a + b) * c", not "a + b) * c". A name or
  * a path keeps its own: its end is of use to others. */
 Expression grow_parentheses(Reader *reader, Token open, Token close, Expression inner) {

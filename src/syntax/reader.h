@@ -83,6 +83,8 @@ Expression grow_binary(Reader *reader, Operator operation, Token sign, Expressio
 Expression grow_if(Reader *reader, Token word, Expression condition, Expression then, Expression otherwise);
 Expression grow_call(Reader *reader, Token name, Token end, List arguments, uint32_t depth);
 Expression grow_member(Reader *reader, Expression object, Token name);
+/* An open slot; its span is the whole value, so that it can be put in its place. */
+Expression grow_any(Reader *reader, Token word, Token form, Expression condition);
 Expression grow_parentheses(Reader *reader, Token open, Token close, Expression inner);
 void block_open(Reader *reader, Token brace);
 void block_close(Reader *reader);

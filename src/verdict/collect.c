@@ -50,7 +50,7 @@ Text spell_operand(Judge *judge, Operand operand, UnitId unit) {
     case OPERAND_WORD: return spell_word(judge, operand);
     case OPERAND_TEXT: return operand.missing ? TEXT("unknown") : operand.text;
     case OPERAND_OBJECT: return operand.object ? judge->program->objects.at[operand.object].path : TEXT("");
-    case OPERAND_ABSENT: return TEXT("none");
+    case OPERAND_ABSENT: return operand.open ? TEXT("to be chosen") : TEXT("none");
     case OPERAND_CYCLE:
         return operand.index ? model_name(judge->model, judge->program->cycles.at[operand.index].name) : TEXT("unknown");
     case OPERAND_TABLE:

@@ -208,7 +208,7 @@ Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Mess
     note_refined(&judge);
     for (uint32_t i = 0; i < program->judged.count; i++) {
         if (program->judged.at[i].kind == JUDGED_CAUTION) judge_caution(&judge, &program->judged.at[i]);
-        else judge_one(&judge, &program->judged.at[i]);
+        else if (program->judged.at[i].kind != JUDGED_WHERE) judge_one(&judge, &program->judged.at[i]);
     }
     close_worst(&judge);
     concede_and_refine(&judge, options.today);

@@ -4,7 +4,7 @@
 /* The thing that a finding is about, by its place in Program.judged. Both lists have one order; the one of findings leaves
  * some out. */
 static bool is_finding_of(Judge *judge, const Judged *judged, const Finding *finding) {
-    if (judged->kind == JUDGED_CAUTION || judged->advice != finding->advice) return false;
+    if (judged->kind == JUDGED_CAUTION || judged->kind == JUDGED_WHERE || judged->advice != finding->advice) return false;
     bool requirement = judged->kind == JUDGED_REQUIREMENT;
     if (requirement != (finding->kind == FINDING_REQUIREMENT)) return false;
     if ((judged->kind == JUDGED_AGREEMENT) != (finding->kind == FINDING_AGREEMENT)) return false;

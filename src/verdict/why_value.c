@@ -222,7 +222,7 @@ static void tell_stated(Judge *judge, Account *account, const Leaf *leaf, const 
     NodeKind kind = (NodeKind)tree_node(judge->model->tree, slot->stated)->kind;
     account_place(judge, account, slot->stated_span, 0);
     bool plain = kind == NODE_NUMBER || kind == NODE_BOUNDED || kind == NODE_TEXT || kind == NODE_TRUTH || kind == NODE_TABLE ||
-                 kind == NODE_FILLED || object->law;
+                 kind == NODE_FILLED || kind == NODE_ANY || object->law;
     if (plain || slot->operand.class == OPERAND_OBJECT || slot->operand.class == OPERAND_CYCLE || slot->operand.class == OPERAND_WORD) {
         account->stated = kind == NODE_FILLED || kind == NODE_SEGMENT ? (Text){0} : written;
     } else {
