@@ -51,3 +51,14 @@ Check pipeline_check(Arena *arena, const World *world, LoadRequest request, Plan
     if (dump == STAGE_VALUES) check.dump = dump_values(arena, check.result);
     return check;
 }
+
+AuditCheck pipeline_audit(Arena *arena, const World *world, LoadRequest request, AuditRequest audit) {
+    Sources *sources = sources_open(arena);
+    Symbols *symbols = symbols_open(arena);
+    AuditCheck check = {.messages = messages_open(arena, sources), .sources = sources};
+    Tree *tree = tree_open(arena, symbols, sources);
+    Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
+    Model *model = model_open(arena, loaded, symbols, check.messages);
+    check.audit = audit_cards(arena, world, sources, model, audit);
+    return check;
+}

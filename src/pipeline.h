@@ -3,6 +3,7 @@
 #define TRUNNION_PIPELINE_H
 
 #include "compute/evaluate.h"
+#include "library/audit.h"
 #include "meaning/load.h"
 #include "plan/program.h"
 #include "verdict/result.h"
@@ -24,5 +25,14 @@ typedef struct Check {
 /* Checks one set of files. Everything lives in `arena`; nothing is kept between two checks. `plan` says whether forms of
  * the libraries are checked for themselves too, and what is to be explained. */
 Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanRequest plan, JudgeOptions options, Stage dump);
+
+typedef struct AuditCheck {
+    Messages *messages;
+    const Sources *sources;
+    Audit *audit;
+} AuditCheck;
+
+/* Audits the cards of the named files; see library/audit.h. */
+AuditCheck pipeline_audit(Arena *arena, const World *world, LoadRequest request, AuditRequest audit);
 
 #endif

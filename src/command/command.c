@@ -3,6 +3,7 @@
 #include "base/date.h"
 #include "command/requote.h"
 #include "pipeline.h"
+#include "report/audit.h"
 #include "report/report.h"
 
 typedef enum CommandId {
@@ -54,6 +55,8 @@ typedef struct Request {
     const ReportFormat *format;
     Stage dump;
     PlanRequest plan;
+    AuditRequest audit;
+    enum { TABLE_UNSAID, TABLE_TEXT, TABLE_CSV } table; /* shape of an audit */
 } Request;
 
 typedef struct Session {
@@ -105,7 +108,7 @@ static Text help_text(Arena *arena) {
 /* ---- reading the arguments --------------------------------------------------------------------------------------- */
 
 static bool takes(CommandId command, ChoiceKind choice) {
-    char letter = command == COMMAND_VERIFY ? 'v' : command == COMMAND_REPORT ? 'r' : command == COMMAND_WHY ? 'w' : 'q';
+    char letter = command == COMMAND_VERIFY ? 'v' : command == COMMAND_REPORT ? 'r' : command == COMMAND_WHY ? 'w' : command == COMMAND_AUDIT ? 'a' : 'q';
     for (const char *c = choice_rows[choice].commands; *c; c++) {
         if (*c == letter) return true;
     }
@@ -126,7 +129,7 @@ static Text meant(const Session *session, Text word, const char *const *names, i
 static void say_unknown_command(const Session *session, Text word) {
     const char *names[COMMAND_COUNT];
     for (int i = 1; i < COMMAND_COUNT; i++) names[i - 1] = command_rows[i].name;
-    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why. trunnion --help says more."));
+    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why, audit. trunnion --help says more."));
 }
 
 static void say_unknown_option(const Session *session, CommandId command, Text word) {
@@ -143,6 +146,11 @@ static void say_value(const Session *session, ChoiceKind choice, const char *due
 }
 
 static void read_format(const Session *session, Request *request, Text value) {
+    if (request->command == COMMAND_AUDIT) {
+        request->table = text_is(value, "text") ? TABLE_TEXT : text_is(value, "csv") ? TABLE_CSV : TABLE_UNSAID;
+        if (request->table == TABLE_UNSAID) say_value(session, CHOICE_FORMAT, "text or csv", value);
+        return;
+    }
     TextBuilder names = text_builder(session->arena);
     for (const ReportFormat *row = report_formats; row->name != NULL; row++) {
         if (text_is(value, row->name)) {
@@ -191,6 +199,7 @@ static void read_choice(const Session *session, Request *request, ChoiceKind cho
     case CHOICE_NOMINAL: request->judging.nominal_only = true; break;
     case CHOICE_DEPTH: read_depth(session, request, value); break;
     case CHOICE_ALL_FORMS: request->plan.scope = PLAN_ALL; break;
+    case CHOICE_MISSING: request->audit.list_missing = true; break;
     case CHOICE_NONE:
     case CHOICE_COUNT: break;
     }
@@ -277,14 +286,13 @@ static bool is_checked_file(const Session *session, Text path, const Sources *so
     return false;
 }
 
-static int write_report(const Session *session, const Request *request, const Result *result) {
-    if (!text_is(request->output, "-") && is_checked_file(session, request->output, result->sources)) {
+static int write_document(const Session *session, const Request *request, const Sources *sources, Text document) {
+    if (!text_is(request->output, "-") && is_checked_file(session, request->output, sources)) {
         SAY(session->messages, NOT_WRITTEN, ((Span){0, 0}), TEXT("it is one of the files that are checked"), TEXT("Give the report a name of its own."),
             TEXT("the report"))->path = request->output;
         print(session, 2, messages_render(session->arena, session->messages));
         return 3;
     }
-    Text document = format_of(request)->write(session->arena, result);
     if (text_is(request->output, "-")) return print(session, 1, document);
     WorldResult written = session->world->write(session->world->context, request->output, document);
     if (written == WORLD_OK) return 0;
@@ -295,6 +303,20 @@ static int write_report(const Session *session, const Request *request, const Re
     SAY(session->messages, NOT_WRITTEN, ((Span){0, 0}), written == WORLD_MISSING ? TEXT("its folder is not there") : it, advice, TEXT("the report"))->path = request->output;
     print(session, 2, messages_render(session->arena, session->messages));
     return 3;
+}
+
+static int write_report(const Session *session, const Request *request, const Result *result) {
+    return write_document(session, request, result->sources, format_of(request)->write(session->arena, result));
+}
+
+static int run_audit(const Session *session, Request *request, LoadRequest load) {
+    AuditCheck check = pipeline_audit(session->arena, session->world, load, request->audit);
+    if (request->output.length == 0) request->output = TEXT("-");
+    bool csv = request->table == TABLE_CSV || (request->table == TABLE_UNSAID && text_ends(request->output, TEXT(".csv")));
+    Text document = (csv ? report_audit_csv : report_audit)(session->arena, check.audit, request->audit.list_missing);
+    int printed = print(session, 2, messages_render(session->arena, check.messages));
+    if (printed != 0 || write_document(session, request, check.sources, document) != 0) return 3;
+    return audit_status(check.audit);
 }
 
 /* The answer; or that nothing is called so, and what is. */
@@ -323,6 +345,7 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
         return 2;
     }
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count};
+    if (request.command == COMMAND_AUDIT) return run_audit(&session, &request, load);
     request.judging.verdicts_only = request.command == COMMAND_VERIFY && request.dump != STAGE_VALUES;
     Check check = pipeline_check(arena, world, load, request.plan, request.judging, request.dump);
     if (request.command == COMMAND_REQUOTE) return requote_files(arena, world, check.result);

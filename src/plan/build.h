@@ -90,6 +90,8 @@ void compile_asked(Builder *builder);
 StepId emit(Builder *builder, StepKind kind, unsigned aux, StepId a, StepId b, StepId c, Span span);
 StepId emit_constant(Builder *builder, double value, Span span);
 StepId emit_bounded(Builder *builder, Constant constant, Span span);
+/* A constant that is no other's, also where an equal one is there. */
+StepId emit_apart(Builder *builder, Constant constant, Span span);
 StepId emit_missing(Builder *builder, Text path, Span span);
 StepId emit_broken(Builder *builder, Span span);
 bool step_is_constant(const Builder *builder, StepId step, double *value);

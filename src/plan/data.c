@@ -117,7 +117,7 @@ Source *data_open(Builder *builder, NodeId text_node, const char *ending, bool *
         SAY(builder->messages, DATA_PATH, span, wanted, text_from(ending));
         return NULL;
     }
-    if (result == WORLD_OK) result = world->read(world->context, builder->arena, path, &bytes);
+    if (result == WORLD_OK) result = world->read(world->context, builder->sources->arena, path, &bytes);
     if (result == WORLD_MISSING && missing != NULL) {
         *missing = true;
         return NULL;
@@ -126,7 +126,9 @@ Source *data_open(Builder *builder, NodeId text_node, const char *ending, bool *
         SAY(builder->messages, DATA_MISSING, span, path, world_reason(result));
         return NULL;
     }
-    return source_add(builder->sources, path, real, bytes, SOURCE_USED);
+    /* The source lives as long as the table of sources, which may be longer than a plan. */
+    Arena *arena = builder->sources->arena;
+    return source_add(builder->sources, text_copy(arena, path), text_copy(arena, real), bytes, SOURCE_USED);
 }
 
 bool data_parse(Builder *builder, Source *source, NodeId text_node, Text only, DataTable *table) {

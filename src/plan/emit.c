@@ -47,6 +47,15 @@ StepId emit(Builder *builder, StepKind kind, unsigned aux, StepId a, StepId b, S
     return id;
 }
 
+StepId emit_apart(Builder *builder, Constant constant, Span span) {
+    Program *program = builder->program;
+    uint32_t index = program->constants.count;
+    VECTOR_PUSH(builder->arena, &program->constants, constant);
+    StepId id = program->steps.count;
+    VECTOR_PUSH(builder->arena, &program->steps, (Step){STEP_CONSTANT, 0, index, 0, 0, span, builder->owner});
+    return id;
+}
+
 StepId emit_bounded(Builder *builder, Constant constant, Span span) {
     Program *program = builder->program;
     uint64_t bits[3];
@@ -58,10 +67,7 @@ StepId emit_bounded(Builder *builder, Constant constant, Span span) {
     /* Equal numbers are one step; two toleranced values are two, even when written alike: they vary by themselves. */
     StepId found = exact ? map_get(&builder->step_table, hash, 0) : 0;
     if (found != 0 && memcmp(&program->constants.at[program->steps.at[found].a], &constant, sizeof constant) == 0) return found;
-    uint32_t index = program->constants.count;
-    VECTOR_PUSH(builder->arena, &program->constants, constant);
-    StepId id = program->steps.count;
-    VECTOR_PUSH(builder->arena, &program->steps, (Step){STEP_CONSTANT, 0, index, 0, 0, span, builder->owner});
+    StepId id = emit_apart(builder, constant, span);
     if (exact) map_set(&builder->step_table, hash, id);
     return id;
 }

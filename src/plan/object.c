@@ -236,6 +236,14 @@ static Operand without_value(Builder *builder, ObjectId object, uint32_t slot, c
     return operand_broken();
 }
 
+/* A figure that somebody wants to change alone. */
+static Operand figure_apart(Builder *builder, Operand operand) {
+    if (builder->program->request.scope != PLAN_CARD || operand.class != OPERAND_VALUE) return operand;
+    const Step step = builder->program->steps.at[operand.step];
+    if (step.kind == STEP_CONSTANT) operand.step = emit_apart(builder, builder->program->constants.at[step.a], step.span);
+    return operand;
+}
+
 static Operand slot_value(Builder *builder, ObjectId object, uint32_t slot, const Member *member) {
     Text name = model_name(builder->model, member->name);
     NodeId stated = builder->program->objects.at[object].slots[slot].stated;
@@ -244,7 +252,7 @@ static Operand slot_value(Builder *builder, ObjectId object, uint32_t slot, cons
         /* what the cards of a group state */
     } else if (stated != 0) {
         Scope scope = {SCOPE_FIELD, object, slot};
-        operand = compile_as(builder, scope, stated, member->type, name);
+        operand = figure_apart(builder, compile_as(builder, scope, stated, member->type, name));
     } else if (member->formula != 0) {
         operand = slot_formula(builder, object, slot, member);
     } else {

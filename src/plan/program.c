@@ -152,7 +152,14 @@ void compile_objects(Builder *builder) {
 Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request) {
     Builder builder = {.arena = arena, .world = world, .sources = sources, .model = model, .tree = model->tree, .messages = model->messages};
     builder_open(&builder, request);
+    if (request.scope == PLAN_CARD) {
+        reach_item(&builder, request.card);
+        compile_objects(&builder);
+        check_cycle_inputs(&builder);
+        return builder.program;
+    }
     check_forms(&builder, request.scope);
+    if (request.scope == PLAN_FORMS) return builder.program;
     for (uint32_t i = 0; i < model->loaded->files.count; i++) {
         const LoadedFile *file = &model->loaded->files.at[i];
         if (file->source->origin != SOURCE_NAMED) continue;

@@ -240,7 +240,10 @@ typedef struct Resolution {
 
 typedef enum PlanScope {
     PLAN_NAMED, /* forms declared in named files are checked for themselves */
-    PLAN_ALL    /* so are all others, the standard library's included */
+    PLAN_ALL,   /* so are all others, the standard library's included */
+    PLAN_FORMS, /* forms declared in named files, and nothing that is filled in */
+    PLAN_CARD   /* one filled-in form and what it refers to; each figure that a card states is a constant of its own, so that it
+                 * can be changed alone */
 } PlanScope;
 
 /* A thing of a library in the place of an open slot. */
@@ -251,6 +254,7 @@ typedef struct PlanFilling {
 
 typedef struct PlanRequest {
     PlanScope scope;
+    NodeId card;    /* PLAN_CARD: a FILLED at the top of a file */
     bool explained; /* keep what every expression came to, so that values can be accounted for */
     Text path;      /* the value, requirement or rule that is asked about by name; empty: none */
     uint32_t depth; /* how far down what it depends on is told */

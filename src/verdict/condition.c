@@ -7,13 +7,15 @@
 static bool wants_less(SignalCompare comparison) { return comparison == SIGNAL_LESS || comparison == SIGNAL_AT_MOST; }
 static bool is_strict(SignalCompare comparison) { return comparison == SIGNAL_LESS || comparison == SIGNAL_MORE; }
 
-static Text limit_words(Judge *judge, SignalCompare comparison, Text limit) {
+Text words_of_limit(Arena *arena, SignalCompare comparison, Text limit) {
     static const char *const words[] = {
         [SIGNAL_LESS] = "less than {0}", [SIGNAL_AT_MOST] = "at most {0}",   [SIGNAL_MORE] = "more than {0}",
         [SIGNAL_AT_LEAST] = "at least {0}", [SIGNAL_EQUAL] = "equal to {0}", [SIGNAL_UNEQUAL] = "other than {0}"};
     if (limit.length == 0) return limit;
-    return text_fill(judge->arena, text_from(words[comparison]), &limit, 1);
+    return text_fill(arena, text_from(words[comparison]), &limit, 1);
 }
+
+static Text limit_words(Judge *judge, SignalCompare comparison, Text limit) { return words_of_limit(judge->arena, comparison, limit); }
 
 static Text instant_words(Judge *judge, StepId left, StepId right, double time) {
     Text at = spell_value(judge->model->vocabulary, judge->arena, time, (Measure){.dimension = {{[DIMENSION_TIME] = 6}}},

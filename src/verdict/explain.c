@@ -161,6 +161,8 @@ static FailureWords words_of(Failure failure) {
     return (FailureWords){MESSAGE_COUNT, "its formula has a mistake that is reported above"};
 }
 
+const char *failure_sentence(Failure failure) { return words_of(failure).sentence; }
+
 static ObjectId owner_in_use(const Program *program, ObjectId id) {
     while (id != 0 && program->objects.at[id].parent != 0 && program->objects.at[id].node == 0 && !program->objects.at[id].law) {
         id = program->objects.at[id].parent;

@@ -1,4 +1,5 @@
-/* Inside the verdict stage: what the files of it share. Nothing outside src/verdict includes this but the pipeline. */
+/* Inside the verdict stage: what the files of it share. Nothing outside src/verdict includes this but the
+ * pipeline, and src/library, which judges cards without a Result. */
 #ifndef TRUNNION_VERDICT_JUDGE_H
 #define TRUNNION_VERDICT_JUDGE_H
 
@@ -52,6 +53,8 @@ typedef struct Outcome {
 
 /* condition.c */
 Outcome judge_condition(Judge *judge, uint32_t condition);
+/* "at most 1.5 s". */
+Text words_of_limit(Arena *arena, SignalCompare comparison, Text limit);
 /* Whether one outcome is worse than another. */
 bool outcome_graver(const Outcome *a, const Outcome *b);
 
@@ -65,6 +68,8 @@ void missing_facts(Judge *judge, StepId step, TextVector *paths);
 /* Why a value has none, as one sentence; an error has then been reported, except for what is a finding by itself
  * (runaway). *finding says which. */
 Text explain_failure(Judge *judge, StepId step, bool *finding);
+/* "it divides by zero". */
+const char *failure_sentence(Failure failure);
 /* The same sentence, and nothing reported. */
 Text why_without_value(Judge *judge, StepId step);
 /* A place in a named file for something that happened in a formula of an object. */

@@ -1,0 +1,112 @@
+/* Going through the cards. Each is compiled and judged by itself, in memory that is used again for the next. */
+#include "library/audit.h"
+
+#include "library/audit_card.h"
+
+typedef struct Auditor {
+    Audit *audit;
+    const World *world;
+    Sources *sources;
+    Model *model;
+    Arena *scratch;
+    MissingFacts *missing;
+    Map by_form;
+} Auditor;
+
+static AuditForm *tally_of(Auditor *auditor, FormId form) {
+    Audit *audit = auditor->audit;
+    uint32_t index = map_get(&auditor->by_form, form, UINT32_MAX);
+    if (index == UINT32_MAX) {
+        index = audit->forms.count;
+        map_set(&auditor->by_form, form, index);
+        VECTOR_PUSH(audit->arena, &audit->forms, (AuditForm){.form = form});
+    }
+    return &audit->forms.at[index];
+}
+
+/* The card, and the forms that are filled in inside it: not those it refers to by name, nor the laws of a cycle. */
+static void note_objects(CardAtWork *work) {
+    const Program *program = work->program;
+    work->objects = ARENA_ARRAY(work->scratch, ObjectId, program->objects.count);
+    for (ObjectId id = 1; id < program->objects.count; id++) {
+        ObjectId top = id;
+        while (program->objects.at[top].parent != 0) top = program->objects.at[top].parent;
+        if (program->objects.at[top].node == work->card && !program->objects.at[id].law) work->objects[work->object_count++] = id;
+    }
+}
+
+static void take_findings(Auditor *auditor, const AuditFindings *findings, AuditForm *tally, bool mistaken) {
+    bool found = false, remarked = false;
+    for (uint32_t i = 0; i < findings->count; i++) {
+        AuditKind kind = findings->at[i].kind;
+        auditor->audit->count[kind]++;
+        if (kind == AUDIT_REMARK) remarked = true;
+        else found = true;
+    }
+    tally->cards++;
+    tally->mistaken += mistaken;
+    tally->found += found;
+    tally->remarked += remarked;
+    tally->clean += !mistaken && !found && !remarked;
+    auditor->audit->cards++;
+}
+
+static void audit_card(Auditor *auditor, NodeId item) {
+    Audit *audit = auditor->audit;
+    const Node *node = tree_node(auditor->model->tree, item);
+    uint32_t errors = auditor->model->messages->errors;
+    arena_clear(auditor->scratch);
+    CardAtWork work = {.scratch = auditor->scratch, .audit = audit, .card = item, .told = map_open(auditor->scratch)};
+    work.program = plan_build(work.scratch, auditor->world, auditor->sources, auditor->model, (PlanRequest){.scope = PLAN_CARD, .card = item});
+    work.evaluation = evaluate(work.scratch, work.program);
+    work.judge = (Judge){.arena = work.scratch, .world = auditor->world, .program = work.program, .model = auditor->model,
+                         .evaluation = work.evaluation, .messages = auditor->model->messages, .silent = true};
+    note_objects(&work);
+    FormId form = work.object_count > 0 ? work.program->objects.at[work.objects[0]].form : 0;
+    AuditFindings findings = {0};
+    card_judge(&work, &findings);
+    for (uint32_t i = 0; i < findings.count; i++) {
+        if (findings.at[i].kind != AUDIT_AGREEMENT) continue;
+        AuditFindings culprits = {0};
+        card_culprits(&work, &culprits);
+        for (uint32_t k = 0; k < culprits.count; k++) VECTOR_PUSH(audit->arena, &audit->findings, culprits.at[k]);
+        audit->count[AUDIT_CULPRIT] += culprits.count;
+        break;
+    }
+    for (uint32_t i = 0; i < findings.count; i++) VECTOR_PUSH(audit->arena, &audit->findings, findings.at[i]);
+    AuditForm *tally = tally_of(auditor, form);
+    bool mistaken = auditor->model->messages->errors > errors || form == 0 || (node->flags & NODE_INCOMPLETE) != 0;
+    take_findings(auditor, &findings, tally, mistaken);
+    if (form != 0) tally->lacking += missing_count(auditor->missing, item, form);
+}
+
+Audit *audit_cards(Arena *arena, const World *world, Sources *sources, Model *model, AuditRequest request) {
+    Audit *audit = ARENA_NEW(arena, Audit);
+    audit->arena = arena;
+    audit->model = model;
+    Auditor auditor = {.audit = audit, .world = world, .sources = sources, .model = model, .scratch = arena_open_beside(arena)};
+    auditor.by_form = map_open(arena);
+    auditor.missing = missing_open(audit, request);
+    plan_build(auditor.scratch, world, sources, model, (PlanRequest){.scope = PLAN_FORMS});
+    for (uint32_t f = 0; f < model->loaded->files.count; f++) {
+        const LoadedFile *file = &model->loaded->files.at[f];
+        if (file->source->origin != SOURCE_NAMED) continue;
+        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
+            const Node *node = tree_node(model->tree, item);
+            if (node->kind == NODE_FILLED && model_thing(model, node->name) == item) audit_card(&auditor, item);
+        }
+    }
+    missing_close(auditor.missing);
+    arena_close(auditor.scratch);
+    return audit;
+}
+
+int audit_status(const Audit *audit) {
+    const Messages *messages = audit->model->messages;
+    if (messages->machine_errors > 0) return 3;
+    if (messages->errors > 0) return 2;
+    for (int kind = AUDIT_AGREEMENT; kind < AUDIT_REMARK; kind++) {
+        if (audit->count[kind] > 0) return 1;
+    }
+    return 0;
+}
