@@ -380,16 +380,28 @@ void variation_take(Variation *variation, Arena *values, const StepId *cone, uin
     variation->count = count;
 }
 
-/* The latest values go, so that all that differs from the base is run again. */
-static void start_again(Variation *variation) {
+/* Back to the base's values. */
+static void return_to_base(Variation *variation) {
     const Program *program = variation->base->program;
-    arena_clear(variation->now->arena);
     for (uint32_t i = 0; i < variation->count; i++) {
         StepId id = variation->cone[i];
         const Step *step = &program->steps.at[id];
         variation->now->values[id] = variation->base->values[id];
         if (step->kind == STEP_CONSTANT) variation->latest[step->a] = variation->base->inputs[step->a];
     }
+}
+
+/* Whether more constants have moved since the latest run than differ from the base. */
+static bool nearer_to_base(const Variation *variation, const double *inputs) {
+    const Program *program = variation->base->program;
+    uint32_t from_latest = 0, from_base = 0;
+    for (uint32_t i = 0; i < variation->count; i++) {
+        const Step *step = &program->steps.at[variation->cone[i]];
+        if (step->kind != STEP_CONSTANT) continue;
+        from_latest += inputs[step->a] != variation->latest[step->a];
+        from_base += inputs[step->a] != variation->base->inputs[step->a];
+    }
+    return from_base < from_latest;
 }
 
 /* Marks what rests on a constant that is not what it was. A loop is run as a whole, from its first guess. */
@@ -411,7 +423,9 @@ static void mark_changed(Variation *variation, const double *inputs) {
 }
 
 void variation_run(Variation *variation, const double *inputs) {
-    if (arena_used(variation->now->arena) > VARIATION_VALUES) start_again(variation);
+    bool full = arena_used(variation->now->arena) > VARIATION_VALUES;
+    if (full || nearer_to_base(variation, inputs)) return_to_base(variation);
+    if (full) arena_clear(variation->now->arena);
     mark_changed(variation, inputs);
     for (uint32_t i = 0; i < variation->count; i++) {
         StepId id = variation->cone[i];
@@ -420,7 +434,8 @@ void variation_run(Variation *variation, const double *inputs) {
 }
 
 void variation_release(Variation *variation) {
-    start_again(variation);
+    return_to_base(variation);
+    arena_clear(variation->now->arena);
     for (uint32_t i = 0; i < variation->count; i++) variation->changed[variation->cone[i]] = 0;
     variation->count = 0;
 }

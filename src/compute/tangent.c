@@ -544,6 +544,17 @@ static Tangent of_cycle_steps(const Gradient *g, const Step *step, const Compute
 
 static void run_tangent(Gradient *g, StepId id);
 
+/* Where the steps from `from` on begin in the cone. */
+static uint32_t place_in_cone(const Gradient *g, StepId from) {
+    uint32_t low = 0, high = g->count;
+    while (low < high) {
+        uint32_t middle = low + (high - low) / 2;
+        if (g->cone[middle] < from) low = middle + 1;
+        else high = middle;
+    }
+    return low;
+}
+
 /* y = f(y, input): dy = (∂f/∂input) / (1 − ∂f/∂y). The loop's tangents are had with dy = 0 and dy = 1, then with dy itself. */
 static Tangent of_settle(Gradient *g, StepId id, const Step *step) {
     double results[2] = {0, 0}, change = 0;
@@ -554,7 +565,7 @@ static Tangent of_settle(Gradient *g, StepId id, const Step *step) {
             change = slope < 1 ? results[0] / (1 - slope) : 0;
         }
         g->tangents[step->a] = (Tangent){.some = true, .value = computed_number(pass == 2 ? change : pass)};
-        for (StepId s = step->a + 1; s < id; s++) run_tangent(g, s);
+        for (uint32_t i = place_in_cone(g, step->a + 1); i < g->count && g->cone[i] < id; i++) run_tangent(g, g->cone[i]);
         if (pass < 2) results[pass] = tangent_of(g, step->b)->value.number;
     }
     return (Tangent){.some = true, .value = computed_number(change)};
@@ -645,7 +656,9 @@ static void run_tangent(Gradient *g, StepId id) {
     if (settles) {
         /* The loop is differentiated as a whole when anything of it rests on the input. */
         bool any = false;
-        for (StepId s = step->a; s < id && !any; s++) any = g->depends[s] || step_depends(g, &g->evaluation->program->steps.at[s]);
+        for (uint32_t i = place_in_cone(g, step->a); i < g->count && g->cone[i] < id && !any; i++) {
+            any = g->depends[g->cone[i]] || step_depends(g, &g->evaluation->program->steps.at[g->cone[i]]);
+        }
         if (!any) return;
     } else if (!step_depends(g, step)) return;
     const Computed *result = value_of(g, id);

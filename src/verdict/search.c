@@ -48,7 +48,7 @@ static Outcome try_whole(Search *search, uint32_t whole) {
 }
 
 /* The gradient at the nominal values serves every condition that the input has a part in, and is found once. */
-static void take_nominal(Judge *judge, Arena *scratch, const Input *input) {
+static const KeptGradient *kept_of(Judge *judge, const Input *input) {
     KeptGradient *kept = &judge->kept[input->constant];
     if (kept->count == 0) {
         StepId *all;
@@ -56,7 +56,20 @@ static void take_nominal(Judge *judge, Arena *scratch, const Input *input) {
         gradient_run(judge->gradient, judge->result->arena, judge->variation->base, all, count, input->step, 1);
         *kept = gradient_keep(judge->gradient, judge->result->arena);
     }
-    gradient_load(judge->gradient, scratch, judge->variation->base, kept);
+    return kept;
+}
+
+/* Elsewhere only what the condition rests on is run; and of that, what rests on the input. */
+static void take_here(Search *search, const Evaluation *evaluation, const Input *input) {
+    Judge *judge = search->judge;
+    const KeptGradient *kept = kept_of(judge, input);
+    StepId *steps = ARENA_ARRAY(judge->for_slopes, StepId, kept->count);
+    uint32_t count = 0, at = 0;
+    for (uint32_t i = 0; i < kept->count; i++) {
+        while (at < search->cone_count && search->cone[at] < kept->steps[i]) at++;
+        if (at < search->cone_count && search->cone[at] == kept->steps[i]) steps[count++] = kept->steps[i];
+    }
+    gradient_run(judge->gradient, judge->for_slopes, evaluation, steps, count, input->step, 1);
 }
 
 void search_slopes(Search *search, const Outcome *outcome, const Evaluation *evaluation, bool at_nominal) {
@@ -72,9 +85,10 @@ void search_slopes(Search *search, const Outcome *outcome, const Evaluation *eva
     for (uint32_t i = 0; i < search->count; i++) search->slopes_at[i] = search->inputs[i].worst;
     for (uint32_t i = 0; i < search->count; i++) {
         Input *input = &search->inputs[i];
+        gradient_release(judge->gradient);
         arena_clear(judge->for_slopes);
-        if (at_nominal) take_nominal(judge, judge->for_slopes, input);
-        else gradient_run(judge->gradient, judge->for_slopes, evaluation, search->cone, search->cone_count, input->step, 1);
+        if (at_nominal) gradient_load(judge->gradient, judge->for_slopes, judge->variation->base, kept_of(judge, input));
+        else take_here(search, evaluation, input);
         double slope = gradient_at(judge->gradient, x, y, outcome->room, outcome->tight);
         if (!isfinite(slope)) slope = 0;
         if (at_nominal) input->slope = slope;

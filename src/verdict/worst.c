@@ -13,12 +13,27 @@ static int by_number(const void *a, const void *b) {
 
 typedef VECTOR(StepId) StepVector;
 
+static void gather_from(Search *search, StepVector *steps, StepId root) {
+    Reach reach = evaluation_reach(search->judge->evaluation, root, use_can_differ);
+    for (uint32_t i = 0; i < reach.count; i++) VECTOR_PUSH(search->scratch, steps, reach.steps[i]);
+}
+
+/* Of a comparison with a margin both sides are looked at, and not whether it holds. */
+static bool has_sides(const Condition *condition) {
+    return condition->kind == CONDITION_COMPARE && condition->choice == 0 && !condition->truths && condition->compare != SIGNAL_EQUAL && condition->compare != SIGNAL_UNEQUAL;
+}
+
 static void gather_cone(Search *search, StepVector *steps, uint32_t index) {
     const Condition *condition = &search->judge->program->conditions.at[index];
+    bool group = condition->kind == CONDITION_ALL || condition->kind == CONDITION_ANY;
     for (uint32_t i = 0; i < condition->child_count; i++) gather_cone(search, steps, condition->children[i]);
-    if (condition->truth == 0) return;
-    Reach reach = evaluation_reach(search->judge->evaluation, condition->truth, use_can_differ);
-    for (uint32_t i = 0; i < reach.count; i++) VECTOR_PUSH(search->scratch, steps, reach.steps[i]);
+    if (group || condition->truth == 0) return;
+    if (has_sides(condition)) {
+        gather_from(search, steps, condition->left);
+        gather_from(search, steps, condition->right);
+    } else {
+        gather_from(search, steps, condition->truth);
+    }
 }
 
 static uint32_t sort_once(StepVector *steps) {
@@ -70,6 +85,7 @@ static void find_inputs(Search *search) {
 struct KnownWorst {
     StepId left, right; /* right: 0 for any number without bounds */
     bool less;
+    bool sloped; /* `slope` and `slope_there` are those of this comparison, there */
     uint32_t count;
     const Input *inputs; /* with their slopes, and in `worst` where the smallest margin is */
     KnownWorst *before;
@@ -95,8 +111,9 @@ static bool recall(Search *search, uint32_t index) {
     }
     for (uint32_t i = 0; i < search->count; i++) {
         search->inputs[i] = known->inputs[i];
-        search->best[i] = known->inputs[i].worst;
+        search->best[i] = search->slopes_at[i] = known->inputs[i].worst;
     }
+    if (known->sloped) search->slopes_of = search->nominal_of = index;
     return true;
 }
 
@@ -110,6 +127,8 @@ static void remember(Search *search, uint32_t index) {
         inputs[i].worst = search->best[i];
     }
     question.inputs = inputs;
+    question.sloped = search->nominal_of == index && search->slopes_of == index;
+    for (uint32_t i = 0; i < search->count; i++) question.sloped = question.sloped && search->slopes_at[i] == search->best[i];
     question.before = search->judge->known;
     search->judge->known = ARENA_NEW(arena, KnownWorst);
     *search->judge->known = question;
@@ -148,10 +167,13 @@ static void take_worst(Search *search, Finding *finding, uint32_t whole) {
 /* What all conditions together rest on. */
 static Users *open_users(Judge *judge) {
     const Program *program = judge->program;
-    StepId *roots = ARENA_ARRAY(judge->arena, StepId, program->conditions.count);
+    StepId *roots = ARENA_ARRAY(judge->arena, StepId, 2 * program->conditions.count);
     uint32_t count = 0;
     for (uint32_t i = 1; i < program->conditions.count; i++) {
-        if (program->conditions.at[i].truth != 0) roots[count++] = program->conditions.at[i].truth;
+        const Condition *condition = &program->conditions.at[i];
+        if (condition->truth == 0) continue;
+        roots[count++] = has_sides(condition) ? condition->left : condition->truth;
+        if (has_sides(condition)) roots[count++] = condition->right;
     }
     return users_open(judge->arena, judge->evaluation, roots, count);
 }
@@ -182,14 +204,13 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         Arena *lasting = judge->arena;
         judge->silent = true;
         judge->arena = search.scratch;
-        if (!recall(&search, judged->shall)) {
-            search_all(&search, judged->shall);
-            remember(&search, judged->shall);
-        }
+        bool known = recall(&search, judged->shall);
+        if (!known) search_all(&search, judged->shall);
         judge->arena = lasting;
         finding->bounded_inputs = search.count;
         judge->result->bounded++;
         take_worst(&search, finding, judged->shall);
+        if (!known) remember(&search, judged->shall);
         judge->silent = true;
         name_eaters(&search, finding, nominal, judged->shall);
         judge->silent = false;
