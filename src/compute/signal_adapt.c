@@ -34,7 +34,18 @@ static SignalVoid call(const Sampling *sampling, double x, double y, double *res
     return fault;
 }
 
-static void sample(const Sampling *sampling, double start, double end, Samples *samples, unsigned size) {
+/* The operands as they are between the ends that are looked at. */
+typedef struct Parts {
+    Piece x, y;
+    double x_values[PIECE_SIZE_LIMIT], y_values[PIECE_SIZE_LIMIT];
+} Parts;
+
+static Piece part_of(const Sampling *sampling, const Piece *piece, double start, double end, double *values) {
+    signal_resample(piece, start, end, sampling->builder->near, piece->size, values);
+    return (Piece){start, end, piece->size, VOID_NONE, values};
+}
+
+static void sample(const Sampling *sampling, const Parts *parts, Samples *samples, unsigned size) {
     unsigned stride = 0; /* between the samples we already have */
     if (samples->size > 1) {
         stride = (size - 1) / (samples->size - 1);
@@ -43,8 +54,8 @@ static void sample(const Sampling *sampling, double start, double end, Samples *
             samples->bad[j * stride] = samples->bad[j];
         }
     }
-    signal_resample(sampling->x, start, end, sampling->builder->near, size, samples->x);
-    if (sampling->y) signal_resample(sampling->y, start, end, sampling->builder->near, size, samples->y);
+    signal_resample(&parts->x, parts->x.start, parts->x.end, 0, size, samples->x);
+    if (sampling->y) signal_resample(&parts->y, parts->y.start, parts->y.end, 0, size, samples->y);
     for (unsigned j = 0; j < size; j++) {
         if (stride && j % stride == 0) continue;
         SignalVoid fault = call(sampling, samples->x[j], sampling->y ? samples->y[j] : 0, &samples->f[j]);
@@ -87,19 +98,29 @@ static bool holds_between(const Sampling *sampling, double start, double end, co
     return true;
 }
 
-static bool series_ends(const Samples *samples, double tolerance) {
-    unsigned size = samples->size, last = size >= 17 ? 4 : size == 9 ? 3 : 2;
-    double coefficients[PIECE_SIZE_LIMIT];
-    signal_coefficients(samples->f, size, coefficients);
+static bool series_ends(const double *coefficients, unsigned size, double tolerance) {
+    unsigned last = size >= 17 ? 4 : size == 9 ? 3 : 2;
     for (unsigned k = size - last; k < size; k++)
         if (!(fabs(coefficients[k]) <= tolerance)) return false;
     return true;
 }
 
+/* Does the series fall so slowly that the largest size will not do by far? So it is where a root or a quotient has a branch
+ * or a pole beside the piece: halving helps, more points do not. (What falls ever faster is given the benefit of the doubt.) */
+static bool series_slow(const double *coefficients, unsigned size, double tolerance) {
+    double early = 0, late = 0;
+    unsigned half = (size - 1) / 2, quarter = half / 2;
+    if (size < 17) return false;
+    for (unsigned k = half; k < half + quarter; k++) early = fmax(early, fabs(coefficients[k]));
+    for (unsigned k = half + quarter; k < size; k++) late = fmax(late, fabs(coefficients[k]));
+    if (!(late < early)) return false;
+    double fall = log(early / late) / quarter; /* a coefficient */
+    return size + log(late / tolerance) / fall > 2 * PIECE_SIZE_LIMIT;
+}
+
 /* At the largest size: has the series run into a floor of rounding error, which halving would not lower? */
-static bool series_flat(const Samples *samples, double scale, double *floor_level) {
-    double coefficients[PIECE_SIZE_LIMIT], early = 0, late = 0;
-    signal_coefficients(samples->f, PIECE_SIZE_LIMIT, coefficients);
+static bool series_flat(const double *coefficients, double scale, double *floor_level) {
+    double early = 0, late = 0;
     for (unsigned k = 32; k < 48; k++) early = fmax(early, fabs(coefficients[k]));
     for (unsigned k = 49; k < PIECE_SIZE_LIMIT; k++) late = fmax(late, fabs(coefficients[k]));
     *floor_level = 2 * late;
@@ -110,10 +131,13 @@ static void adapt(Sampling *sampling, double start, double end, double scale) {
     SignalBuilder *builder = sampling->builder;
     Samples samples = {.size = 0};
     bool shortest = end - start <= sampling->shortest;
-    double tolerance = 0;
+    double tolerance = 0, coefficients[PIECE_SIZE_LIMIT];
     if (builder->full) return;
+    Parts parts;
+    parts.x = part_of(sampling, sampling->x, start, end, parts.x_values);
+    if (sampling->y) parts.y = part_of(sampling, sampling->y, start, end, parts.y_values);
     for (unsigned size = sampling->first;; size = 2 * size - 1) {
-        sample(sampling, start, end, &samples, size);
+        sample(sampling, &parts, &samples, size);
         if (shortest && (samples.faults || size == PIECE_SIZE_LIMIT) && ++sampling->unresolved > UNRESOLVED_LIMIT) {
             builder->full = true;
             return;
@@ -126,19 +150,24 @@ static void adapt(Sampling *sampling, double start, double end, double scale) {
         if (samples.faults) break;
         double own = fmax(scale, signal_magnitude(samples.f, size));
         tolerance = tolerance_of(sampling, &samples, own);
-        if (series_ends(&samples, tolerance) && holds_between(sampling, start, end, &samples, 1e-12 * own + 8 * tolerance)) {
+        signal_coefficients(samples.f, size, coefficients);
+        if (series_ends(coefficients, size, tolerance) && holds_between(sampling, start, end, &samples, 1e-12 * own + 8 * tolerance)) {
             signal_push(builder, start, end, samples.f, size, tolerance);
             return;
         }
         if (size == PIECE_SIZE_LIMIT) {
             double level;
-            bool flat = series_flat(&samples, own, &level);
+            bool flat = series_flat(coefficients, own, &level);
             if (!flat && !shortest) {
                 scale = own;
                 break;
             }
             signal_push(builder, start, end, samples.f, size, flat ? level : tolerance);
             return;
+        }
+        if (!shortest && series_slow(coefficients, size, tolerance)) {
+            scale = own;
+            break;
         }
     }
     double middle = start + 0.5 * (end - start);
