@@ -62,3 +62,13 @@ AuditCheck pipeline_audit(Arena *arena, const World *world, LoadRequest request,
     check.audit = audit_cards(arena, world, sources, model, audit);
     return check;
 }
+
+PairingCheck pipeline_pairings(Arena *arena, const World *world, LoadRequest request, const PairingRequest *pairing) {
+    Sources *sources = sources_open(arena);
+    Symbols *symbols = symbols_open(arena);
+    Messages *messages = messages_open(arena, sources);
+    Tree *tree = tree_open(arena, symbols, sources);
+    request.standard = TEXT("pairings.trn");
+    Model *model = model_open(arena, load_files(arena, world, sources, tree, messages, request), symbols, messages);
+    return (PairingCheck){messages, sources, pairings_judge(arena, world, sources, model, pairing)};
+}

@@ -6,6 +6,7 @@
 #include "library/audit.h"
 #include "meaning/load.h"
 #include "plan/program.h"
+#include "library/pairing.h"
 #include "verdict/result.h"
 
 typedef enum Stage {
@@ -34,5 +35,14 @@ typedef struct AuditCheck {
 
 /* Audits the cards of the named files; see library/audit.h. */
 AuditCheck pipeline_audit(Arena *arena, const World *world, LoadRequest request, AuditRequest audit);
+
+typedef struct PairingCheck {
+    Messages *messages;
+    const Sources *sources;
+    const Pairings *pairings;
+} PairingCheck;
+
+/* Judges which cards of a set of files go together. The pairings of the standard library are brought in. */
+PairingCheck pipeline_pairings(Arena *arena, const World *world, LoadRequest request, const PairingRequest *pairing);
 
 #endif

@@ -1,6 +1,7 @@
 #include "command/command.h"
 
 #include "base/date.h"
+#include "command/pairings.h"
 #include "command/requote.h"
 #include "pipeline.h"
 #include "report/audit.h"
@@ -57,6 +58,7 @@ typedef struct Request {
     PlanRequest plan;
     AuditRequest audit;
     enum { TABLE_UNSAID, TABLE_TEXT, TABLE_CSV } table; /* shape of an audit */
+    PairingsAsked pairings;
 } Request;
 
 typedef struct Session {
@@ -108,7 +110,8 @@ static Text help_text(Arena *arena) {
 /* ---- reading the arguments --------------------------------------------------------------------------------------- */
 
 static bool takes(CommandId command, ChoiceKind choice) {
-    char letter = command == COMMAND_VERIFY ? 'v' : command == COMMAND_REPORT ? 'r' : command == COMMAND_WHY ? 'w' : command == COMMAND_AUDIT ? 'a' : 'q';
+    static const char letters[COMMAND_COUNT] = {[COMMAND_VERIFY] = 'v', [COMMAND_REPORT] = 'r', [COMMAND_REQUOTE] = 'q', [COMMAND_WHY] = 'w', [COMMAND_AUDIT] = 'a', [COMMAND_PAIRINGS] = 'p'};
+    char letter = letters[command];
     for (const char *c = choice_rows[choice].commands; *c; c++) {
         if (*c == letter) return true;
     }
@@ -129,7 +132,7 @@ static Text meant(const Session *session, Text word, const char *const *names, i
 static void say_unknown_command(const Session *session, Text word) {
     const char *names[COMMAND_COUNT];
     for (int i = 1; i < COMMAND_COUNT; i++) names[i - 1] = command_rows[i].name;
-    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why, audit. trunnion --help says more."));
+    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why, audit, pairings. trunnion --help says more."));
 }
 
 static void say_unknown_option(const Session *session, CommandId command, Text word) {
@@ -149,6 +152,11 @@ static void read_format(const Session *session, Request *request, Text value) {
     if (request->command == COMMAND_AUDIT) {
         request->table = text_is(value, "text") ? TABLE_TEXT : text_is(value, "csv") ? TABLE_CSV : TABLE_UNSAID;
         if (request->table == TABLE_UNSAID) say_value(session, CHOICE_FORMAT, "text or csv", value);
+        return;
+    }
+    const char *due;
+    if (request->command == COMMAND_PAIRINGS) {
+        if (!pairings_read_format(&request->pairings, value, &due)) say_value(session, CHOICE_FORMAT, due, value);
         return;
     }
     TextBuilder names = text_builder(session->arena);
@@ -200,6 +208,13 @@ static void read_choice(const Session *session, Request *request, ChoiceKind cho
     case CHOICE_DEPTH: read_depth(session, request, value); break;
     case CHOICE_ALL_FORMS: request->plan.scope = PLAN_ALL; break;
     case CHOICE_MISSING: request->audit.list_missing = true; break;
+    case CHOICE_WHERE: VECTOR_PUSH(session->arena, &request->pairings.wheres, value); break;
+    case CHOICE_FORM: request->pairings.request.form = value; break;
+    case CHOICE_REASONS: {
+        const char *due;
+        if (!pairings_read_reasons(&request->pairings, value, &due)) say_value(session, choice, due, value);
+        break;
+    }
     case CHOICE_NONE:
     case CHOICE_COUNT: break;
     }
@@ -286,6 +301,7 @@ static bool is_checked_file(const Session *session, Text path, const Sources *so
     return false;
 }
 
+/* The document to where --output says. */
 static int write_document(const Session *session, const Request *request, const Sources *sources, Text document) {
     if (!text_is(request->output, "-") && is_checked_file(session, request->output, sources)) {
         SAY(session->messages, NOT_WRITTEN, ((Span){0, 0}), TEXT("it is one of the files that are checked"), TEXT("Give the report a name of its own."),
@@ -319,6 +335,16 @@ static int run_audit(const Session *session, Request *request, LoadRequest load)
     return audit_status(check.audit);
 }
 
+/* A table is an answer, not a check: only mistakes count against it. */
+static int write_pairings(const Session *session, Request *request, LoadRequest load) {
+    PairingsAnswer answer = pairings_answer(session->arena, session->world, load, &request->pairings, request->output);
+    int printed = print(session, 2, messages_render(session->arena, answer.messages)), done = 0;
+    if (answer.document.length > 0 && request->output.length > 0) done = write_document(session, request, answer.sources, answer.document);
+    else done = print(session, 1, answer.document);
+    if (printed != 0 || done != 0 || answer.messages->machine_errors > 0) return 3;
+    return answer.messages->errors > 0 ? 2 : 0;
+}
+
 /* The answer; or that nothing is called so, and what is. */
 static int write_why(const Session *session, const Request *request, const Result *result) {
     if (result->answers.count > 0) {
@@ -344,8 +370,9 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
         print(&session, 2, messages_render(arena, session.messages));
         return 2;
     }
-    LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count};
+    LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count, {0}};
     if (request.command == COMMAND_AUDIT) return run_audit(&session, &request, load);
+    if (request.command == COMMAND_PAIRINGS) return write_pairings(&session, &request, load);
     request.judging.verdicts_only = request.command == COMMAND_VERIFY && request.dump != STAGE_VALUES;
     Check check = pipeline_check(arena, world, load, request.plan, request.judging, request.dump);
     if (request.command == COMMAND_REQUOTE) return requote_files(arena, world, check.result);

@@ -354,6 +354,7 @@ Loaded *load_files(Arena *arena, const World *world, Sources *sources, Tree *tre
     Loader loader = {arena, world, sources, messages, loaded, request, 0, false};
     add_standard(&loader, TEXT("vocabulary.trn"), (Span){0, 0});
     add_standard(&loader, TEXT("motion.trn"), (Span){0, 0});
+    if (request.standard.length > 0) add_standard(&loader, request.standard, (Span){0, 0});
     for (uint32_t i = 0; i < request.path_count; i++) load_named(&loader, request.paths[i]);
     return loaded;
 }

@@ -1,0 +1,1 @@
+pairings fine.trn

@@ -1,0 +1,1 @@
+pairings three.trn

@@ -1,0 +1,1 @@
+pairings parts.trn --reasons upper,small

@@ -1,0 +1,1 @@
+pairings parts.trn --form jar-on-shelves

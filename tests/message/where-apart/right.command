@@ -1,0 +1,1 @@
+pairings parts.trn --where lid.height<jar.height

@@ -1,0 +1,1 @@
+pairings parts.trn --where stated(shelf.depth) --where lid.height<jar.height

@@ -1,0 +1,1 @@
+pairings parts.trn --where jar.mass<shelf.load
