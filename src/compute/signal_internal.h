@@ -1,4 +1,4 @@
-/* What the files of the signal engine share; nothing outside signal*.c includes it.
+/* What the files of the signal engine share; nothing outside signal*.c and range_*.c includes it.
  *
  * Inside a piece, u runs from 0 (start) to 1 (end). The points of size n = N + 1 are u_j = (1 - cos(pi j / N)) / 2, and
  * the same polynomial as a Chebyshev series is the sum of c_k T_k(xi), xi = 1 - 2u: so xi is +1 at the start.
