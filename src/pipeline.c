@@ -42,9 +42,17 @@ Check pipeline_check(Arena *arena, const World *world, LoadRequest request, Plan
     Tree *tree = tree_open(arena, symbols, sources);
     Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
     Model *model = model_open(arena, loaded, symbols, check.messages);
+    Judge *judge = judge_open(arena, world, model, check.messages, options);
+    Settled settled = {0};
+    if (options.verdicts_only && !plan.explained && dump == STAGE_NONE) { /* nobody asks for more than verdicts */
+        settle_alike(judge, sources, &settled);
+        plan.settled = &settled.items;
+        plan.reached = settled.reached.at;
+        plan.reached_count = settled.reached.count;
+    }
     Program *program = plan_build(arena, world, sources, model, plan);
     Evaluation *evaluation = evaluate(arena, program);
-    check.result = judge_all(arena, world, evaluation, check.messages, options);
+    check.result = judge_rest(judge, evaluation, options);
     if (dump == STAGE_TREE) check.dump = dump_tree(arena, loaded);
     if (dump == STAGE_PLAN) check.dump = program_dump(arena, program);
     if (dump == STAGE_FINDINGS) check.dump = dump_findings(arena, check.result);

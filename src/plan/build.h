@@ -54,6 +54,8 @@ typedef struct Builder {
     Target target;     /* of the latest name or path */
     ReferenceVector *references; /* where to note what a condition names, or NULL */
     bool mould;        /* for groups of cards: all that has bounds is at its nominal value */
+    const struct Assembly *assembly; /* whose numbers are to be replaceable; or NULL */
+    Map free;          /* node -> index into Program.free_numbers */
     bool unfit;        /* something was met that a mould cannot do */
     const Operand *reading; /* what `measured` is, while a requirement with a reading is compiled; else NULL */
     Symbol measured, pi, law_form, law_time, law_position, law_t;
@@ -94,9 +96,14 @@ StepId emit_bounded(Builder *builder, Constant constant, Span span);
 StepId emit_apart(Builder *builder, Constant constant, Span span);
 StepId emit_missing(Builder *builder, Text path, Span span);
 StepId emit_broken(Builder *builder, Span span);
-bool step_is_constant(const Builder *builder, StepId step, double *value);
+/* The program is then compiled for just this value. */
+bool step_is_constant(Builder *builder, StepId step, double *value);
+/* Whether it is a written 0; things that are alike agree in that. */
+bool step_is_nought(const Builder *builder, StepId step);
+/* A written number; with bounds, `other` may be the second node that its nominal value is the middle of. */
+StepId emit_written(Builder *builder, Constant constant, NodeId written, FreeNumber numbers);
 /* Whether a truth is known before anything runs: `stated(…)`, comparisons of words that are filled in, and what follows. */
-bool step_truth(const Builder *builder, StepId step, bool *truth);
+bool step_truth(Builder *builder, StepId step, bool *truth);
 
 /* derive.c: the step that computes the time derivative of a step's formula. */
 StepId derive(Builder *builder, StepId step);

@@ -1,3 +1,4 @@
+#include "plan/alike.h"
 #include "plan/build.h"
 
 #include <math.h>
@@ -84,15 +85,49 @@ StepId emit_missing(Builder *builder, Text path, Span span) {
 
 StepId emit_broken(Builder *builder, Span span) { return emit(builder, STEP_BROKEN, 0, 0, 0, 0, span); }
 
-bool step_is_constant(const Builder *builder, StepId id, double *value) {
+/* In steps that are alike but for a number, the number is a step of its own, also where it equals another. */
+StepId emit_written(Builder *builder, Constant constant, NodeId written, FreeNumber numbers) {
+    Program *program = builder->program;
+    Span span = tree_node(builder->tree, written)->span;
+    if (builder->assembly == NULL || !alike_holds(builder->assembly, written)) return emit_bounded(builder, constant, span);
+    uint32_t known = map_get(&builder->free, written, UINT32_MAX);
+    if (known != UINT32_MAX) return program->free_numbers.at[known].step;
+    numbers.written = written;
+    numbers.constant = program->constants.count;
+    numbers.step = program->steps.count;
+    map_set(&builder->free, written, program->free_numbers.count);
+    VECTOR_PUSH(builder->arena, &program->free_numbers, numbers);
+    VECTOR_PUSH(builder->arena, &program->constants, (Constant){constant.nominal, -INFINITY, INFINITY});
+    VECTOR_PUSH(builder->arena, &program->steps, (Step){STEP_CONSTANT, 0, numbers.constant, 0, 0, span, builder->owner});
+    return numbers.step;
+}
+
+static FreeNumber *free_number(const Builder *builder, uint32_t constant) {
+    if (builder->assembly == NULL) return NULL;
+    for (uint32_t i = 0; i < builder->program->free_numbers.count; i++) {
+        if (builder->program->free_numbers.at[i].constant == constant) return &builder->program->free_numbers.at[i];
+    }
+    return NULL;
+}
+
+bool step_is_constant(Builder *builder, StepId id, double *value) {
     const Step *step = &builder->program->steps.at[id];
     if (step->kind != STEP_CONSTANT) return false;
     const Constant *constant = &builder->program->constants.at[step->a];
+    FreeNumber *free = free_number(builder, step->a);
     *value = constant->nominal;
-    return constant->low == constant->high;
+    if (free != NULL) free->frozen = true;
+    return free != NULL || constant->low == constant->high;
 }
 
-bool step_truth(const Builder *builder, StepId id, bool *truth) {
+bool step_is_nought(const Builder *builder, StepId id) {
+    const Step *step = &builder->program->steps.at[id];
+    const Constant *constant = step->kind == STEP_CONSTANT ? &builder->program->constants.at[step->a] : NULL;
+    return constant != NULL && constant->nominal == 0 && (constant->low == 0 || free_number(builder, step->a) != NULL) &&
+           (constant->high == 0 || free_number(builder, step->a) != NULL);
+}
+
+bool step_truth(Builder *builder, StepId id, bool *truth) {
     const Step *step = &builder->program->steps.at[id];
     bool a = false, b = false, a_known, b_known;
     double x, y;

@@ -46,10 +46,17 @@ static Operand number_operand(StepId step, Measure measure) {
     return (Operand){.class = OPERAND_VALUE, .step = step, .measure = measure};
 }
 
+/* How the number becomes SI, for what is alike. */
+static FreeNumber free_of(const Builder *builder, NodeId id, Written written) {
+    const Unit *unit = written.unit ? unit_of(builder->model->vocabulary, written.unit) : NULL;
+    return (FreeNumber){.node = id, .factor = unit ? unit->factor : 1, .zero = unit ? unit->zero : 0};
+}
+
 static Operand compile_number(Builder *builder, NodeId id) {
     Written written = read_number(builder, id);
     if (!written.fine) return operand_broken();
-    return number_operand(emit_constant(builder, written.value, tree_node(builder->tree, id)->span), written.measure);
+    Constant constant = {written.value, written.value, written.value};
+    return number_operand(emit_written(builder, constant, id, free_of(builder, id, written)), written.measure);
 }
 
 /* How far a tolerance reaches from the nominal value, in SI; false after reporting. */
@@ -112,7 +119,14 @@ static Operand compile_between(Builder *builder, NodeId id) {
         return operand_broken();
     }
     Constant constant = {middle, low.value, high.value};
-    return number_operand(emit_bounded(builder, constant, node->span), low.measure);
+    FreeNumber numbers = free_of(builder, node->c ? node->c : node->a, node->c ? nominal : low);
+    if (node->c == 0) {
+        FreeNumber other = free_of(builder, node->b, high);
+        numbers.other = node->b;
+        numbers.other_factor = other.factor;
+        numbers.other_zero = other.zero;
+    }
+    return number_operand(emit_written(builder, constant, id, numbers), low.measure);
 }
 
 static Operand compile_bounded(Builder *builder, NodeId id) {
@@ -124,7 +138,7 @@ static Operand compile_bounded(Builder *builder, NodeId id) {
     if (!nominal.fine || !plus.fine || !minus.fine) return operand_broken();
     if (!reach(builder, nominal, plus, node->b, &up) || !reach(builder, nominal, minus, minus_node, &down)) return operand_broken();
     Constant constant = {nominal.value, nominal.value - down, nominal.value + up};
-    return number_operand(emit_bounded(builder, constant, node->span), nominal.measure);
+    return number_operand(emit_written(builder, constant, id, free_of(builder, node->a, nominal)), nominal.measure);
 }
 
 /* `table "derating.csv"`: the first column holds the keys, the second the values. */

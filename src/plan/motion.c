@@ -243,8 +243,7 @@ static bool open_segment(Builder *builder, uint32_t cycle, uint32_t index, PlanS
     Operand stroke = stroke_of(builder, node->a);
     if (stroke.class == OPERAND_BROKEN || !set_stroke(builder, cycle, stroke.measure, node->span)) return false;
     segment->displacement = stroke.step;
-    double value;
-    if (step_is_constant(builder, stroke.step, &value) && value == 0) {
+    if (step_is_nought(builder, stroke.step)) {
         SAY(builder->messages, MOVE_OF_NOTHING, tree_node(builder->tree, node->a)->span, node_text(builder, node->a));
         return false;
     }

@@ -1,5 +1,8 @@
 #include "plan/program.h"
 
+#include <math.h>
+
+#include "plan/alike.h"
 #include "plan/build.h"
 
 typedef struct StepRow {
@@ -107,6 +110,8 @@ static void reach_item(Builder *builder, NodeId item) {
     if (node->kind == NODE_CYCLE && model_thing(builder->model, node->name) == item) cycle_of_thing(builder, node->name);
 }
 
+static bool is_settled(const PlanRequest *request, NodeId item) { return request->settled != NULL && map_get(request->settled, item, 0); }
+
 static void check_forms(Builder *builder, PlanScope scope) {
     Model *model = builder->model;
     for (FormId id = 1; id < model->forms.count; id++) {
@@ -149,6 +154,31 @@ void compile_objects(Builder *builder) {
     }
 }
 
+Program *plan_assembly(Arena *arena, const World *world, Sources *sources, Model *model, const Assembly *assembly, bool nominal) {
+    Builder builder = {.arena = arena, .world = world, .sources = sources, .model = model, .tree = model->tree, .assembly = assembly};
+    builder.messages = messages_open(arena, sources);
+    builder.mould = nominal;
+    builder.free = map_open(arena);
+    uint32_t said = model->messages->list.count;
+    builder_open(&builder, (PlanRequest){0});
+    for (uint32_t i = 0; i < assembly->count; i++) reach_item(&builder, assembly->items[i]);
+    for (uint32_t i = 0; i < assembly->count; i++) {
+        if (tree_node(model->tree, assembly->items[i])->kind == NODE_REQUIREMENT) compile_requirement(&builder, assembly->items[i]);
+    }
+    compile_objects(&builder);
+    check_cycle_inputs(&builder);
+    name_cycle_values(&builder);
+    for (uint32_t i = 0; i < builder.program->free_numbers.count && !nominal; i++) {
+        if (tree_node(model->tree, builder.program->free_numbers.at[i].written)->kind == NODE_BOUNDED) return NULL;
+    }
+    if (builder.messages->list.count > 0 || model->messages->list.count > said) return NULL;
+    for (uint32_t i = 0; i < builder.program->constants.count && !nominal; i++) {
+        const Constant *constant = &builder.program->constants.at[i];
+        if (constant->low < constant->high && constant->low > -INFINITY) return NULL;
+    }
+    return builder.program;
+}
+
 Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request) {
     Builder builder = {.arena = arena, .world = world, .sources = sources, .model = model, .tree = model->tree, .messages = model->messages};
     builder_open(&builder, request);
@@ -163,13 +193,16 @@ Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *m
     for (uint32_t i = 0; i < model->loaded->files.count; i++) {
         const LoadedFile *file = &model->loaded->files.at[i];
         if (file->source->origin != SOURCE_NAMED) continue;
-        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) reach_item(&builder, item);
+        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
+            if (!is_settled(&request, item)) reach_item(&builder, item);
+        }
     }
+    for (uint32_t i = 0; i < request.reached_count; i++) object_of_thing(&builder, request.reached[i]);
     for (uint32_t i = 0; i < model->loaded->files.count; i++) {
         const LoadedFile *file = &model->loaded->files.at[i];
         if (file->source->origin != SOURCE_NAMED) continue;
         for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
-            if (tree_node(model->tree, item)->kind == NODE_REQUIREMENT) compile_requirement(&builder, item);
+            if (tree_node(model->tree, item)->kind == NODE_REQUIREMENT && !is_settled(&request, item)) compile_requirement(&builder, item);
         }
     }
     compile_objects(&builder);

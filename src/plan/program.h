@@ -261,6 +261,9 @@ typedef struct PlanRequest {
     const PlanFilling *fillings; /* of open slots; the others stay open */
     uint32_t filling_count;
     bool bare;      /* only what is judged: no links of the prose, no values that reports show of a cycle */
+    const Map *settled; /* items of named files that are done with already; NULL: none */
+    const Symbol *reached; /* things that those use, which are to be judged all the same */
+    uint32_t reached_count;
 } PlanRequest;
 
 /* A field whose author wrote `any FORM where …`. */
@@ -280,6 +283,16 @@ typedef struct Asked {
     bool known;    /* such a value is there (it may be broken) */
 } Asked;
 
+/* A written number as a constant that can be replaced, see plan/alike.h. */
+typedef struct FreeNumber {
+    uint32_t constant;
+    StepId step;
+    NodeId written;      /* the number, with its bounds if it has any */
+    NodeId node, other;  /* other: it is the middle of the two; else 0 */
+    double factor, zero, other_factor, other_zero; /* to SI */
+    bool frozen;         /* the program was compiled for just this number */
+} FreeNumber;
+
 typedef struct Program {
     Arena *arena;
     Model *model;
@@ -293,6 +306,7 @@ typedef struct Program {
     VECTOR(Object) objects;     /* [0] unused */
     VECTOR(CardPlace) places;       /* [0] unused; more only in a mould, see plan/mould.h */
     VECTOR(PlacedFact) place_facts;
+    VECTOR(FreeNumber) free_numbers; /* only in a program that serves alike things */
     VECTOR(PlanCycle) cycles;   /* [0] unused */
     VECTOR(PlanInput) inputs;
     VECTOR(PlanTable) tables;

@@ -126,10 +126,16 @@ static void add_with_room(TextBuilder *out, const Result *result, const Finding 
     if (outline_trouble(finding)) add_gap(out);
 }
 
+/* Of very many findings only those that the reader must look at. */
+static bool is_listed(const Result *result, const Finding *finding) {
+    bool brief = result->brief || result->findings.count > VERDICTS_LISTED;
+    return !brief || outline_trouble(finding) || (finding->advice && finding->verdict != VERDICT_MET);
+}
+
 static void add_requirements(TextBuilder *out, const Result *result) {
     bool any = false;
     for (uint32_t i = 0; i < result->findings.count; i++) {
-        if (result->findings.at[i].kind != FINDING_REQUIREMENT) continue;
+        if (result->findings.at[i].kind != FINDING_REQUIREMENT || !is_listed(result, &result->findings.at[i])) continue;
         if (!any) text_add_string(out, "Requirements\n\n");
         any = true;
         add_with_room(out, result, &result->findings.at[i]);
@@ -186,7 +192,9 @@ static void add_row(TextBuilder *out, const Result *result, const Finding *findi
 
 static void add_group(TextBuilder *out, const Outline *outline, const Group *group) {
     Arena *arena = out->arena;
-    uint32_t name, figures;
+    uint32_t name, figures, listed = 0;
+    for (uint32_t k = 0; k < group->count; k++) listed += is_listed(outline->result, &outline->result->findings.at[outline->ordered.at[group->first + k]]);
+    if (listed == 0) return;
     TextBuilder heading = text_builder(arena);
     text_add(&heading, group->path.length > 0 ? group->path : TEXT("Rules"));
     if (group->thing != OUTLINE_NONE) {
@@ -205,6 +213,7 @@ static void add_group(TextBuilder *out, const Outline *outline, const Group *gro
     measure(outline, group, &name, &figures);
     for (uint32_t k = 0; k < group->count; k++) {
         const Finding *finding = &outline->result->findings.at[outline->ordered.at[group->first + k]];
+        if (!is_listed(outline->result, finding)) continue;
         if (finding->verdict == VERDICT_MET) add_row(out, outline->result, finding, group->path, name, figures);
         else add_with_room(out, outline->result, finding);
     }
@@ -225,6 +234,9 @@ static void add_remarks(TextBuilder *out, const Result *result) {
     if (result->cautions.count > 0) {
         text_add(&line, wording_count(arena, result->cautions.count, "caution applies;", "cautions apply;"));
         text_add_string(&line, " the report shows each at its place. ");
+    }
+    if (result->brief || result->findings.count > VERDICTS_LISTED) {
+        text_add_string(&line, "What holds is counted and not listed, there is so much of it; the report shows it. ");
     }
     if (result->nominal_only) text_add_string(&line, "Bounds were left out: every verdict holds at the nominal values only. ");
     if (result->messages != NULL && result->messages->errors > 0) {

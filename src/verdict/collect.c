@@ -142,28 +142,45 @@ static void add_value(Judge *judge, ObjectId id, uint32_t slot_index) {
     VECTOR_PUSH(judge->arena, &judge->result->values, value);
 }
 
-static void add_thing(Judge *judge, ObjectId id) {
+static Thing thing_of(Judge *judge, ObjectId id) {
     const Object *object = &judge->program->objects.at[id];
     const Form *form = form_of(judge->model, object->form);
     Thing thing = {.path = object->path, .form = model_name(judge->model, form->name)};
     thing.title = tree_title(judge->model->tree, judge->arena, object->node);
     thing.span = place_of_object(judge, id);
     thing.first_value = judge->result->values.count;
-    for (uint32_t i = 0; i < form->members.count; i++) add_value(judge, id, i);
+    return thing;
+}
+
+void judge_thing(Judge *judge, ObjectId id) {
+    Thing thing = thing_of(judge, id);
+    VECTOR_PUSH(judge->arena, &judge->result->things, thing);
+}
+
+static void add_thing(Judge *judge, ObjectId id) {
+    uint32_t members = form_of(judge->model, judge->program->objects.at[id].form)->members.count;
+    Thing thing = thing_of(judge, id);
+    for (uint32_t i = 0; i < members; i++) add_value(judge, id, i);
     thing.value_count = judge->result->values.count - thing.first_value;
     VECTOR_PUSH(judge->arena, &judge->result->things, thing);
 }
 
-static void check_closing(Judge *judge, const PlanCycle *cycle) {
-    double net = 0, stroke = 0;
+bool cycle_closes(Judge *judge, const PlanCycle *cycle, double *net) {
+    double way = 0, stroke = 0;
     for (uint32_t i = 0; i < cycle->segments.count; i++) {
         const Computed *displacement = &judge->evaluation->values[cycle->segments.at[i].displacement];
-        if (displacement->state != COMPUTED_NUMBER) return;
-        net += displacement->number;
-        stroke += displacement->number < 0 ? -displacement->number : displacement->number;
+        if (displacement->state != COMPUTED_NUMBER) return true;
+        way += displacement->number;
+        stroke += fabs(displacement->number);
     }
+    if (net != NULL) *net = way;
     bool linear = cycle->stroke.dimension.sixths[DIMENSION_LENGTH] != 0;
-    if (!linear || cycle->progressive || (net < 0 ? -net : net) <= 1e-9 * stroke) return;
+    return !linear || cycle->progressive || fabs(way) <= 1e-9 * stroke;
+}
+
+static void check_closing(Judge *judge, const PlanCycle *cycle) {
+    double net = 0;
+    if (cycle_closes(judge, cycle, &net)) return;
     Text left = spell_value(judge->model->vocabulary, judge->arena, net, cycle->stroke, 0, SPELL_DIGITS);
     Span span = tree_node(judge->model->tree, cycle->node)->span, header = span;
     Text text = source_text(judge->result->sources, span);

@@ -2,6 +2,8 @@
 #include "verdict/judge.h"
 
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
 #include "verdict/why.h"
 
@@ -52,6 +54,8 @@ static void take_outcome(Judge *judge, Finding *finding, const Outcome *outcome)
     finding->margin_share = outcome->share;
     if (outcome->state == OUTCOME_HOLDS || outcome->state == OUTCOME_FAILS) {
         finding->verdict = outcome->state == OUTCOME_HOLDS ? VERDICT_MET : VERDICT_NOT_MET;
+        if (judge->brief && !(outcome->share < judge->smallest)) return;
+        if (judge->brief) judge->smallest = outcome->share;
         if (!isnan(outcome->absolute)) {
             finding->margin_absolute = spell_value(judge->model->vocabulary, judge->arena, outcome->absolute, outcome->measure, outcome->unit, 3);
         }
@@ -70,6 +74,26 @@ static void take_outcome(Judge *judge, Finding *finding, const Outcome *outcome)
     if (is_finding) finding->verdict = VERDICT_NOT_MET;
 }
 
+static void count_finding(Result *result, const Finding *finding) {
+    if (finding->advice) result->advice_not_met += finding->verdict == VERDICT_NOT_MET;
+    else result->count[finding->verdict]++;
+}
+
+/* What its declaration says. */
+static void take_words(Judge *judge, Finding *finding, const Judged *judged) {
+    const Node *node = node_of(judge, judged->node);
+    if (judged->advice && tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
+        finding->anchor = text_fill(judge->arena, TEXT("{0}.advice"), &finding->id, 1);
+    }
+    finding->text = tree_title(judge->model->tree, judge->arena, judged->node);
+    finding->cites = option_text(judge, judged->node, OPTION_CITES);
+    finding->because = option_text(judge, judged->node, OPTION_BECAUSE);
+    if (judged->shall_node != 0) {
+        finding->shall_span = node_of(judge, judged->shall_node)->span;
+        finding->condition = on_one_line(judge, source_text(judge->result->sources, finding->shall_span));
+    }
+}
+
 static void judge_one(Judge *judge, const Judged *judged) {
     Finding finding = {.verdict = VERDICT_MET, .advice = judged->advice, .margin_share = NAN};
     const Node *node = node_of(judge, judged->node);
@@ -85,16 +109,7 @@ static void judge_one(Judge *judge, const Judged *judged) {
         finding.span = judged->kind == JUDGED_RULE ? place_of_object(judge, judged->object) : object->slots[judged->slot].stated_span;
     }
     finding.anchor = finding.id;
-    if (judged->advice && tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
-        finding.anchor = text_fill(judge->arena, TEXT("{0}.advice"), &finding.id, 1);
-    }
-    finding.text = tree_title(judge->model->tree, judge->arena, judged->node);
-    finding.cites = option_text(judge, judged->node, OPTION_CITES);
-    finding.because = option_text(judge, judged->node, OPTION_BECAUSE);
-    if (judged->shall_node != 0) {
-        finding.shall_span = node_of(judge, judged->shall_node)->span;
-        finding.condition = on_one_line(judge, source_text(judge->result->sources, finding.shall_span));
-    }
+    if (!judge->brief) take_words(judge, &finding, judged);
     const Computed *when = judged->when ? &judge->evaluation->values[judged->when] : NULL;
     bool idle = judged->kind == JUDGED_AGREEMENT &&
                 judge->evaluation->values[object->slots[judged->slot].agreement].state == COMPUTED_UNKNOWN;
@@ -113,10 +128,12 @@ static void judge_one(Judge *judge, const Judged *judged) {
                            .share = NAN, .absolute = NAN, .trouble = judged->when};
         take_outcome(judge, &finding, &outcome);
     } else if (judged->shall != 0) {
+        judge->silent = judge->brief;
         Outcome outcome = judge_condition(judge, judged->shall);
+        judge->silent = false;
         take_outcome(judge, &finding, &outcome);
-        note_what_decides(judge, &finding, judged);
-        if (judged->kind != JUDGED_AGREEMENT && !judge->result->nominal_only) find_worst(judge, &finding, judged, &outcome);
+        if (!judge->settling) note_what_decides(judge, &finding, judged);
+        if (!judge->settling && judged->kind != JUDGED_AGREEMENT && !judge->result->nominal_only) find_worst(judge, &finding, judged, &outcome);
     } else if (judged->shall_node != 0 || tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
         finding.verdict = VERDICT_OPEN;
         finding.reason = TEXT("its condition has a mistake that is reported above");
@@ -133,7 +150,8 @@ static void judge_one(Judge *judge, const Judged *judged) {
         finding.condition = on_one_line(judge, source_text(judge->result->sources, node_of(judge, member->formula)->span));
         if (finding.cites.length == 0) finding.cites = TEXT("agreement within the part card");
     }
-    VECTOR_PUSH(judge->arena, &judge->result->findings, finding);
+    if (judge->brief && finding.margin.length == 0) count_finding(judge->result, &finding);
+    else VECTOR_PUSH(judge->arena, &judge->result->findings, finding);
 }
 
 static void judge_caution(Judge *judge, const Judged *judged) {
@@ -186,36 +204,76 @@ static void note_refined(Judge *judge) {
     }
 }
 
+typedef struct Ordered {
+    int group;
+    uint32_t place, index;
+} Ordered;
+
+static int by_order(const void *a, const void *b) {
+    const Ordered *x = a, *y = b;
+    if (x->group != y->group) return x->group - y->group;
+    if (x->place != y->place) return x->place < y->place ? -1 : 1;
+    return x->index < y->index ? -1 : x->index > y->index;
+}
+
 static void count_verdicts(Result *result) {
-    for (uint32_t i = 0; i < result->findings.count; i++) {
-        const Finding *finding = &result->findings.at[i];
-        if (finding->advice) result->advice_not_met += finding->verdict == VERDICT_NOT_MET;
-        else result->count[finding->verdict]++;
+    for (uint32_t i = 0; i < result->findings.count; i++) count_finding(result, &result->findings.at[i]);
+}
+
+/* In the order of the documents again, after some were judged before the others: requirements, then rules and agreements, those of
+ * libraries last. */
+static void order_findings(Judge *judge) {
+    FindingVector *findings = &judge->result->findings;
+    Finding *copy = arena_take_raw(judge->arena, findings->count * sizeof *copy);
+    Ordered *ordered = ARENA_ARRAY(judge->arena, Ordered, findings->count);
+    memcpy(copy, findings->at, findings->count * sizeof *copy);
+    for (uint32_t i = 0; i < findings->count; i++) {
+        const Source *source = source_of(judge->result->sources, copy[i].span.start);
+        bool named = source != NULL && source->origin == SOURCE_NAMED;
+        ordered[i] = (Ordered){copy[i].kind != FINDING_REQUIREMENT, named ? copy[i].span.start : UINT32_MAX, i};
     }
+    qsort(ordered, findings->count, sizeof *ordered, by_order);
+    for (uint32_t i = 0; i < findings->count; i++) findings->at[i] = copy[ordered[i].index];
+}
+
+void judge_judged(Judge *judge, const Judged *judged) {
+    if (judged->kind == JUDGED_CAUTION) judge_caution(judge, judged);
+    else if (judged->kind != JUDGED_WHERE) judge_one(judge, judged);
+}
+
+Judge *judge_open(Arena *arena, const World *world, Model *model, Messages *messages, JudgeOptions options) {
+    Judge *judge = ARENA_NEW(arena, Judge);
+    *judge = (Judge){.arena = arena, .world = world, .model = model, .messages = messages};
+    judge->result = ARENA_NEW(arena, Result);
+    judge->result->arena = arena;
+    judge->result->sources = messages->sources;
+    judge->result->messages = messages;
+    judge->result->nominal_only = options.nominal_only;
+    judge->verdicts_only = options.verdicts_only;
+    judge->said = map_open(arena);
+    judge->smallest = INFINITY;
+    trace_sources(judge);
+    note_refined(judge);
+    return judge;
+}
+
+Result *judge_rest(Judge *judge, Evaluation *evaluation, JudgeOptions options) {
+    const Program *program = evaluation->program;
+    uint32_t settled = judge->result->findings.count;
+    judge->program = program;
+    judge->evaluation = evaluation;
+    for (uint32_t i = 0; i < program->judged.count; i++) judge_judged(judge, &program->judged.at[i]);
+    close_worst(judge);
+    if (settled > 0) order_findings(judge);
+    concede_and_refine(judge, options.today);
+    count_verdicts(judge->result);
+    report_gaps(judge);
+    collect_values(judge);
+    judge_quotes(judge);
+    explain_all(judge);
+    return judge->result;
 }
 
 Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, JudgeOptions options) {
-    const Program *program = evaluation->program;
-    Judge judge = {.arena = arena, .world = world, .program = program, .model = program->model, .evaluation = evaluation, .messages = messages};
-    judge.result = ARENA_NEW(arena, Result);
-    judge.result->arena = arena;
-    judge.result->sources = messages->sources;
-    judge.result->messages = messages;
-    judge.result->nominal_only = options.nominal_only;
-    judge.verdicts_only = options.verdicts_only;
-    judge.said = map_open(arena);
-    trace_sources(&judge);
-    note_refined(&judge);
-    for (uint32_t i = 0; i < program->judged.count; i++) {
-        if (program->judged.at[i].kind == JUDGED_CAUTION) judge_caution(&judge, &program->judged.at[i]);
-        else if (program->judged.at[i].kind != JUDGED_WHERE) judge_one(&judge, &program->judged.at[i]);
-    }
-    close_worst(&judge);
-    concede_and_refine(&judge, options.today);
-    count_verdicts(judge.result);
-    report_gaps(&judge);
-    collect_values(&judge);
-    judge_quotes(&judge);
-    explain_all(&judge);
-    return judge.result;
+    return judge_rest(judge_open(arena, world, evaluation->program->model, messages, options), evaluation, options);
 }

@@ -24,6 +24,9 @@ typedef struct Judge {
     Map clauses;       /* symbols of source and clause -> index of the clause plus one */
     bool misdirected;  /* some refinement is of a requirement that is not there; another one may be meant */
     bool verdicts_only; /* see JudgeOptions */
+    bool settling;     /* all of it is known to hold at the nominal values */
+    bool brief;        /* so much that nobody will look at what holds: no texts for it, but of the smallest margin */
+    double smallest;   /* margin of which there is a text */
     bool silent;       /* outcomes are wanted without texts: while corners are looked for */
     Variation *variation; /* for corners; NULL until one is looked for */
     Gradient *gradient;
@@ -102,7 +105,26 @@ Span place_of_item(Judge *judge, const Node *node);
 /* quote.c: whether the prose still says what is so. After everything else is judged. */
 void judge_quotes(Judge *judge);
 
-/* The whole stage. */
+/* Whether a cycle ends where it began, as it has to; else how far from there. `net` may be NULL. */
+bool cycle_closes(Judge *judge, const PlanCycle *cycle, double *net);
+
+/* What is done with before the rest is compiled. */
+typedef struct Settled {
+    Map items;      /* node of an item -> 1: it need not be compiled */
+    VECTOR(Symbol) reached; /* what these items use, and do not hold */
+} Settled;
+/* alike.c: judges what is alike in the named files by one program for each shape. Only for a judge whose findings nobody will ask
+ * the values of. */
+void settle_alike(Judge *judge, Sources *sources, Settled *settled);
+/* An object as a thing of the result, without its values. */
+void judge_thing(Judge *judge, ObjectId object);
+/* One thing to judge, whatever it is; its finding goes to the result. */
+void judge_judged(Judge *judge, const Judged *judged);
+
+/* The stage in two steps: what comes before there is a program, and all the rest. */
+Judge *judge_open(Arena *arena, const World *world, Model *model, Messages *messages, JudgeOptions options);
+Result *judge_rest(Judge *judge, Evaluation *evaluation, JudgeOptions options);
+/* Both. */
 Result *judge_all(Arena *arena, const World *world, Evaluation *evaluation, Messages *messages, JudgeOptions options);
 
 #endif

@@ -150,6 +150,8 @@ typedef struct Requote {
     Text now;
 } Requote;
 
+enum { VERDICTS_LISTED = 2000 }; /* findings; of more than these, verdicts list only what does not hold */
+
 typedef struct Result {
     Arena *arena;
     const Sources *sources;
@@ -169,6 +171,7 @@ typedef struct Result {
     uint32_t advice_not_met;
     uint32_t not_applicable;       /* rules whose `when` is not fulfilled */
     uint32_t bounded;              /* findings that rest on toleranced values, and were judged over their bounds */
+    bool brief;                    /* so many findings that those which hold are counted, and have no texts */
     bool nominal_only;             /* the bounds were left out, as asked */
 } Result;
 

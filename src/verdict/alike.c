@@ -1,0 +1,206 @@
+/* Alike assemblies, judged by one program: those of which everything holds and has a value are done with; all others are left to
+ * the usual way, which says what is wrong with them. */
+#include <string.h>
+
+#include "plan/alike.h"
+#include "verdict/judge.h"
+
+typedef struct Fleet {
+    Judge *judge;
+    Program *program;
+    const Assembly *pattern;
+    VECTOR(uint32_t) judged;  /* of Program.judged: what belongs to the assembly */
+    VECTOR(StepId) steps;     /* that must have a value */
+    VECTOR(ObjectId) objects; /* of the assembly */
+    VECTOR(Text) paths;       /* theirs, in the pattern */
+    VECTOR(NodeId) nodes;
+    VECTOR(Judged) originals;
+    VECTOR(NodeId) stated;    /* by judged: of an agreement, the value that was stated */
+    VECTOR(NodeId) cycles;    /* by cycle */
+} Fleet;
+
+static bool belongs(const Fleet *fleet, ObjectId id) {
+    const Object *object = &fleet->program->objects.at[id];
+    while (object->parent != 0) object = &fleet->program->objects.at[object->parent];
+    return object->node != 0 && alike_holds(fleet->pattern, object->node);
+}
+
+static void take_slots(Fleet *fleet, const Object *object) {
+    uint32_t count = fleet->program->model->forms.at[object->form].members.count;
+    for (uint32_t slot = 0; slot < count; slot++) {
+        const Operand *operand = &object->slots[slot].operand;
+        bool has_step = operand->class == OPERAND_VALUE || operand->class == OPERAND_TRUTH || operand->class == OPERAND_WORD;
+        if (object->slots[slot].state == SLOT_DONE && has_step && operand->step) VECTOR_PUSH(fleet->judge->arena, &fleet->steps, operand->step);
+    }
+}
+
+static void open_fleet(Fleet *fleet, Settled *settled) {
+    Arena *arena = fleet->judge->arena;
+    const Program *program = fleet->program;
+    for (ObjectId id = 1; id < program->objects.count; id++) {
+        const Object *object = &program->objects.at[id];
+        if (object->law) take_slots(fleet, object);
+        if (object->law || object->abstract) continue;
+        if (!belongs(fleet, id)) {
+            if (object->parent == 0 && object->name != 0) VECTOR_PUSH(arena, &settled->reached, object->name);
+            continue;
+        }
+        take_slots(fleet, object);
+        VECTOR_PUSH(arena, &fleet->objects, id);
+        VECTOR_PUSH(arena, &fleet->paths, object->path);
+        VECTOR_PUSH(arena, &fleet->nodes, object->node);
+    }
+    for (uint32_t i = 0; i < program->named_values.count; i++) VECTOR_PUSH(arena, &fleet->steps, program->named_values.at[i].step);
+    for (uint32_t i = 0; i < program->judged.count; i++) {
+        if (program->judged.at[i].object != 0 && !belongs(fleet, program->judged.at[i].object)) continue;
+        const Judged *judged = &program->judged.at[i];
+        VECTOR_PUSH(arena, &fleet->judged, i);
+        VECTOR_PUSH(arena, &fleet->originals, *judged);
+        VECTOR_PUSH(arena, &fleet->stated, judged->kind == JUDGED_AGREEMENT ? program->objects.at[judged->object].slots[judged->slot].stated : 0);
+    }
+    for (uint32_t c = 0; c < program->cycles.count; c++) VECTOR_PUSH(arena, &fleet->cycles, program->cycles.at[c].node);
+}
+
+/* ---- is all of it well? ------------------------------------------------------------------------------------------- */
+
+static bool has_value(const Computed *value) {
+    if (value->state == COMPUTED_FAILED) return false;
+    for (uint32_t i = 0; value->state == COMPUTED_SIGNAL && i < value->signal.count; i++) {
+        const Piece *piece = &value->signal.pieces[i];
+        if (piece->size == 0 && piece->void_reason != VOID_UNKNOWN) return false;
+    }
+    return true;
+}
+
+static bool cycles_are_well(const Fleet *fleet) {
+    const Computed *values = fleet->judge->evaluation->values;
+    for (uint32_t c = 1; c < fleet->program->cycles.count; c++) {
+        const PlanCycle *cycle = &fleet->program->cycles.at[c];
+        for (uint32_t i = 0; i < cycle->segments.count; i++) {
+            const Computed *length = &values[cycle->segments.at[i].length];
+            if (cycle->profile == NULL && !(length->state == COMPUTED_NUMBER && length->number > 0)) return false;
+        }
+        if (!cycle_closes(fleet->judge, cycle, NULL)) return false;
+    }
+    return true;
+}
+
+static bool holds(Judge *judge, const Judged *judged) {
+    const Computed *values = judge->evaluation->values, *when = judged->when ? &values[judged->when] : NULL;
+    if (judged->kind == JUDGED_CAUTION) return true;
+    if (judged->kind == JUDGED_AGREEMENT) {
+        const Object *object = &judge->program->objects.at[judged->object];
+        if (values[object->slots[judged->slot].agreement].state == COMPUTED_UNKNOWN) return true;
+    }
+    if (when && when->state != COMPUTED_NUMBER) return false;
+    if (when && when->number == 0) return true;
+    return judged->shall != 0 && judge_condition(judge, judged->shall).state == OUTCOME_HOLDS;
+}
+
+static bool is_well(const Fleet *fleet) {
+    Judge *judge = fleet->judge;
+    for (uint32_t i = 0; i < fleet->steps.count; i++) {
+        if (!has_value(&judge->evaluation->values[fleet->steps.at[i]])) return false;
+    }
+    if (!cycles_are_well(fleet)) return false;
+    judge->silent = true;
+    bool well = true;
+    for (uint32_t i = 0; i < fleet->judged.count && well; i++) well = holds(judge, &judge->program->judged.at[fleet->judged.at[i]]);
+    judge->silent = false;
+    return well;
+}
+
+/* ---- another's names ---------------------------------------------------------------------------------------------- */
+
+/* lift.load of the pattern: carousel.load of the assembly. */
+static Text renamed(const Fleet *fleet, Text path, Text name) {
+    size_t dot = 0;
+    while (dot < path.length && path.at[dot] != '.') dot++;
+    if (dot == path.length) return name;
+    Text parts[2] = {name, text_slice(path, dot, path.length)};
+    return text_fill(fleet->judge->arena, TEXT("{0}{1}"), parts, 2);
+}
+
+static void take_names(Fleet *fleet, const Assembly *assembly) {
+    const Tree *tree = fleet->program->model->tree;
+    for (uint32_t i = 0; i < fleet->objects.count; i++) {
+        Object *object = &fleet->program->objects.at[fleet->objects.at[i]], *top = object;
+        object->node = alike_node(fleet->pattern, assembly, fleet->nodes.at[i]);
+        while (top->parent != 0) top = &fleet->program->objects.at[top->parent];
+        object->path = renamed(fleet, fleet->paths.at[i], model_name(fleet->program->model, tree_node(tree, top->node)->name));
+        if (object == top) object->name = tree_node(tree, object->node)->name;
+    }
+    for (uint32_t i = 0; i < fleet->judged.count; i++) {
+        Judged *judged = &fleet->program->judged.at[fleet->judged.at[i]];
+        judged->node = alike_node(fleet->pattern, assembly, fleet->originals.at[i].node);
+        judged->shall_node = alike_node(fleet->pattern, assembly, fleet->originals.at[i].shall_node);
+    }
+    for (uint32_t i = 0; i < fleet->judged.count; i++) {
+        if (fleet->stated.at[i] == 0) continue;
+        const Judged *judged = &fleet->program->judged.at[fleet->judged.at[i]];
+        Slot *slot = &fleet->program->objects.at[judged->object].slots[judged->slot];
+        slot->stated = alike_node(fleet->pattern, assembly, fleet->stated.at[i]);
+        slot->stated_span = tree_node(tree, slot->stated)->span;
+    }
+    for (uint32_t c = 1; c < fleet->program->cycles.count; c++) {
+        PlanCycle *cycle = &fleet->program->cycles.at[c];
+        cycle->node = alike_node(fleet->pattern, assembly, fleet->cycles.at[c]);
+        cycle->name = tree_node(tree, cycle->node)->name;
+    }
+}
+
+/* These look at what holds, too: a concession of it is needless. */
+static bool has_concessions(const Model *model) {
+    for (uint32_t f = 0; f < model->loaded->files.count; f++) {
+        for (NodeId item = model->loaded->files.at[f].first_item; item != 0; item = tree_node(model->tree, item)->next) {
+            if (tree_node(model->tree, item)->kind == NODE_CONCESSION) return true;
+        }
+    }
+    return false;
+}
+
+/* ---- all of them -------------------------------------------------------------------------------------------------- */
+
+static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources, Settled *settled) {
+    Arena *scratch = arena_open_beside(judge->arena);
+    Fleet fleet = {.judge = judge, .pattern = &group->assemblies[0]};
+    fleet.program = plan_assembly(judge->arena, judge->world, sources, judge->model, fleet.pattern, judge->result->nominal_only);
+    if (fleet.program != NULL) {
+        const Program *program = fleet.program;
+        Evaluation *base = evaluate(judge->arena, program);
+        open_fleet(&fleet, settled);
+        judge->brief = group->count * fleet.judged.count > VERDICTS_LISTED && !has_concessions(judge->model);
+        judge->result->brief = judge->result->brief || judge->brief;
+        StepId *cone = ARENA_ARRAY(judge->arena, StepId, program->steps.count);
+        uint32_t cone_count = 0;
+        for (StepId id = 1; id < program->steps.count; id++) {
+            if (base->bounded[id]) cone[cone_count++] = id;
+        }
+        Variation *variation = variation_open(judge->arena, base);
+        variation_take(variation, scratch, cone, cone_count);
+        double *inputs = ARENA_ARRAY(judge->arena, double, program->constants.count);
+        memcpy(inputs, base->inputs, program->constants.count * sizeof *inputs);
+        judge->program = program;
+        judge->evaluation = variation->now;
+        for (uint32_t i = 0; i < group->count; i++) {
+            if (!alike_inputs(program, fleet.pattern, &group->assemblies[i], inputs)) continue;
+            variation_run(variation, inputs);
+            if (!is_well(&fleet)) continue;
+            take_names(&fleet, &group->assemblies[i]);
+            for (uint32_t k = 0; k < fleet.judged.count; k++) judge_judged(judge, &program->judged.at[fleet.judged.at[k]]);
+            for (uint32_t k = 0; k < fleet.objects.count && !judge->brief; k++) judge_thing(judge, fleet.objects.at[k]);
+            for (uint32_t k = 0; k < group->assemblies[i].count; k++) map_set(&settled->items, group->assemblies[i].items[k], 1);
+        }
+    }
+    arena_close(scratch);
+}
+
+void settle_alike(Judge *judge, Sources *sources, Settled *settled) {
+    AlikeGroupVector groups = alike_find(judge->arena, judge->model);
+    settled->items = map_open(judge->arena);
+    judge->settling = true;
+    for (uint32_t i = 0; i < groups.count; i++) settle_group(judge, &groups.at[i], sources, settled);
+    judge->settling = judge->brief = false;
+    judge->program = NULL;
+    judge->evaluation = NULL;
+}
