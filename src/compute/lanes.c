@@ -88,7 +88,10 @@ static void fill_row(Row *row, const Computed *value) {
 
 Lanes *lanes_open(Arena *arena, const Evaluation *base) {
     const Program *program = base->program;
-    Evaluation own = *base;
+    Evaluation own = *base; /* with room of its own to search in */
+    own.seen = ARENA_ARRAY(arena, uint32_t, program->steps.count);
+    own.reached = ARENA_ARRAY(arena, StepId, program->steps.count);
+    own.searches = 0;
     Opening opening = {arena, &own, program, arena_take(arena, program->steps.count)};
     want_all(&opening);
     Lanes *lanes = ARENA_NEW(arena, Lanes);

@@ -1,4 +1,5 @@
-/* Going through the cards. Each is compiled and judged by itself, in memory that is used again for the next. */
+/* Going through the cards. Those that are found well side by side are counted; each of the others is compiled and judged by itself,
+ * in memory that is used again for the next. */
 #include "library/audit.h"
 
 #include "library/audit_card.h"
@@ -12,6 +13,19 @@ typedef struct Auditor {
     MissingFacts *missing;
     Map by_form;
 } Auditor;
+
+static AuditList list_cards(Arena *arena, const Model *model) {
+    AuditList list = {0};
+    for (uint32_t f = 0; f < model->loaded->files.count; f++) {
+        const LoadedFile *file = &model->loaded->files.at[f];
+        if (file->source->origin != SOURCE_NAMED) continue;
+        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
+            const Node *node = tree_node(model->tree, item);
+            if (node->kind == NODE_FILLED && model_thing(model, node->name) == item) VECTOR_PUSH(arena, &list, item);
+        }
+    }
+    return list;
+}
 
 static AuditForm *tally_of(Auditor *auditor, FormId form) {
     Audit *audit = auditor->audit;
@@ -80,6 +94,13 @@ static void audit_card(Auditor *auditor, NodeId item) {
     if (form != 0) tally->lacking += missing_count(auditor->missing, item, form);
 }
 
+/* A card with nothing to say about. */
+static void pass_card(Auditor *auditor, NodeId item, FormId form) {
+    AuditForm *tally = tally_of(auditor, form);
+    take_findings(auditor, &(AuditFindings){0}, tally, false);
+    tally->lacking += missing_count(auditor->missing, item, form);
+}
+
 Audit *audit_cards(Arena *arena, const World *world, Sources *sources, Model *model, AuditRequest request) {
     Audit *audit = ARENA_NEW(arena, Audit);
     audit->arena = arena;
@@ -88,13 +109,11 @@ Audit *audit_cards(Arena *arena, const World *world, Sources *sources, Model *mo
     auditor.by_form = map_open(arena);
     auditor.missing = missing_open(audit, request);
     plan_build(auditor.scratch, world, sources, model, (PlanRequest){.scope = PLAN_FORMS});
-    for (uint32_t f = 0; f < model->loaded->files.count; f++) {
-        const LoadedFile *file = &model->loaded->files.at[f];
-        if (file->source->origin != SOURCE_NAMED) continue;
-        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
-            const Node *node = tree_node(model->tree, item);
-            if (node->kind == NODE_FILLED && model_thing(model, node->name) == item) audit_card(&auditor, item);
-        }
+    AuditList list = list_cards(arena, model);
+    FormId *well = cards_that_are_well(arena, world, sources, model, &list);
+    for (uint32_t i = 0; i < list.count; i++) {
+        if (well[i] != 0) pass_card(&auditor, list.at[i], well[i]);
+        else audit_card(&auditor, list.at[i]);
     }
     missing_close(auditor.missing);
     arena_close(auditor.scratch);

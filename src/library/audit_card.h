@@ -1,4 +1,4 @@
-/* Inside the audit: one card at work. audit.c goes through the cards, card.c judges one, culprit.c looks for the figure that
+/* Inside the audit: one card at work. audit.c goes through the cards, side_by_side.c sorts out those that are well, card.c judges one, culprit.c looks for the figure that
  * is wrong, missing.c weighs what is left out. */
 #ifndef TRUNNION_LIBRARY_AUDIT_CARD_H
 #define TRUNNION_LIBRARY_AUDIT_CARD_H
@@ -7,6 +7,10 @@
 #include "verdict/judge.h"
 
 typedef VECTOR(AuditFinding) AuditFindings;
+typedef VECTOR(NodeId) AuditList;
+
+/* side_by_side.c: by position in the list, the form of a card with nothing to say about; 0: it has to be looked at by itself. */
+FormId *cards_that_are_well(Arena *arena, const World *world, Sources *sources, Model *model, const AuditList *list);
 
 /* One card, compiled and computed. Everything in it lives in `scratch`, which is cleared for the next card. */
 typedef struct CardAtWork {

@@ -285,12 +285,14 @@ Cards *cards_gather(Arena *arena, Model *model, const NodeId *cards, uint32_t co
     for (uint32_t g = 0; g < gatherer.cards->groups.count; g++) {
         CardGroup *group = gatherer.cards->groups.at[g];
         group->cards = arena_take_raw(arena, group->count * sizeof *group->cards);
+        group->positions = arena_take_raw(arena, group->count * sizeof *group->positions);
     }
     uint32_t *filled = ARENA_ARRAY(arena, uint32_t, gatherer.cards->groups.count);
     for (uint32_t i = 0; i < count; i++) {
         if (numbers[i] == UINT32_MAX) continue;
         uint32_t row = filled[numbers[i]]++;
         gatherer.cards->groups.at[numbers[i]]->cards[row] = cards[i];
+        gatherer.cards->groups.at[numbers[i]]->positions[row] = i;
         fill_row(&gatherer, numbers[i], row, cards[i]);
     }
     for (uint32_t g = 0; g < gatherer.cards->groups.count; g++) finish_group(&gatherer, gatherer.cards->groups.at[g]);

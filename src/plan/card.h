@@ -26,6 +26,7 @@ typedef struct CardGroup {
     FormId form;
     uint32_t count;
     NodeId *cards;        /* in the order in which they were given; the first is the pattern for what has no column */
+    uint32_t *positions;  /* of each card in the list that was given */
     CardFactVector facts; /* rising by slot, then by word */
     uint32_t *first_fact; /* by slot: index of its first fact; UINT32_MAX: none */
 } CardGroup;
