@@ -468,6 +468,7 @@ static void reach_operands(Search *search, StepId id) {
     if (operands > 0) reach_one(search, step->a);
     if (operands > 1) reach_one(search, step->b);
     if (operands > 2) reach_one(search, step->c);
+    if (step->kind == STEP_GUESS) reach_one(search, step->b); /* whoever looks at it from outside sees where it settled */
     if (step->kind == STEP_LOOK_UP) {
         const PlanTable *table = &program->tables.at[step->b];
         for (uint32_t i = 0; i < table->count; i++) {
@@ -499,13 +500,14 @@ Reach evaluation_reach(Evaluation *evaluation, StepId step, ReachFollow *only) {
 
 typedef void EachOperand(void *context, StepId user, unsigned operand, StepId step);
 
-/* Every step that `id` names, also in the lists of cycles and tables. */
+/* Every step that `id` names, also in the lists of cycles and tables; of a running value where it settles. */
 static void each_operand(const Program *program, StepId id, EachOperand *visit, void *context) {
     const Step *step = &program->steps.at[id];
     unsigned operands = step_operands((StepKind)step->kind);
     if (operands > 0) visit(context, id, 0, step->a);
     if (operands > 1) visit(context, id, 1, step->b);
     if (operands > 2) visit(context, id, 2, step->c);
+    if (step->kind == STEP_GUESS) visit(context, id, 1, step->b);
     if (step->kind == STEP_LOOK_UP) {
         const PlanTable *table = &program->tables.at[step->b];
         for (uint32_t i = 0; i < table->count; i++) visit(context, id, 0, table->values[i]);
@@ -605,11 +607,6 @@ uint32_t users_all(Users *users, Arena *arena, StepId step, StepId **all) {
     VECTOR_PUSH(arena, &found, step);
     for (uint32_t i = 0; i < found.count; i++) {
         StepId id = found.at[i];
-        const Step *own = &users->program->steps.at[id];
-        if (own->kind == STEP_SETTLE && users->seen[own->a] != search) {
-            users->seen[own->a] = search;
-            VECTOR_PUSH(arena, &found, own->a);
-        }
         for (uint32_t k = users->first[id]; k < users->first[id + 1]; k++) {
             if (users->seen[users->list[k]] == search) continue;
             users->seen[users->list[k]] = search;

@@ -181,7 +181,9 @@ static Operand settled(Builder *builder, ObjectId object, uint32_t slot, const M
     Operand formula = compile_as(builder, scope, member->formula, member->type, name);
     builder->level--;
     if (formula.class != OPERAND_VALUE) return operand_broken();
-    return operand_value(emit(builder, STEP_SETTLE, 0, running, formula.step, 0, span), formula.measure);
+    StepId settle = emit(builder, STEP_SETTLE, 0, running, formula.step, 0, span);
+    builder->program->steps.at[running].b = settle;
+    return operand_value(settle, formula.measure);
 }
 
 Operand slot_formula(Builder *builder, ObjectId object, uint32_t slot, const Member *member) {

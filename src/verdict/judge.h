@@ -5,8 +5,11 @@
 
 #include "base/world.h"
 #include "compute/evaluate.h"
+#include "compute/spot.h"
 #include "compute/tangent.h"
 #include "verdict/result.h"
+
+enum { SEARCH_SPOTS = 24 };
 
 typedef struct Judge {
     Arena *arena;
@@ -31,8 +34,11 @@ typedef struct Judge {
     Variation *variation; /* for corners; NULL until one is looked for */
     Gradient *gradient;
     double *inputs;    /* by constant, for corners */
+    double *latest;    /* by constant: where it was for the latest worst case that it had a part in */
     struct KnownWorst *known; /* worst cases that were found, the latest first */
     Arena *for_search, *for_values, *for_slopes; /* used again for each condition, each corner, each slope; NULL until then */
+    Spot *spots[SEARCH_SPOTS]; /* where the margins of all conditions are looked at; NULL until one is */
+    Arena *for_spots;
     Users *users;
     KeptGradient *kept; /* by constant: gradients at the nominal values, as they are asked for */
 } Judge;

@@ -13,8 +13,8 @@ enum {
     ROUND_LIMIT = 12,
     STRIDE_LIMIT = 1 << 12,
     ALL_CORNERS = 4,      /* inputs */
-    PROBES = 8,
-    PROBES_ROUGH = 24,
+    PROBES = 8,           /* of the spots that all conditions share; where the margin turns, all */
+    SPOT_VALUES = 32 << 20, /* bytes of values there; then they are thrown away and made anew */
     WANDER_STARTS = 5,
     WANDER_TRIES = 80,    /* from each start, for each input */
     WANDER_INPUTS = 5
@@ -37,13 +37,16 @@ Outcome search_try(Search *search, uint32_t condition) {
     return outcome;
 }
 
+static void keep_gravest(Search *search, const Outcome *outcome) {
+    if (!outcome_graver(outcome, &search->worst)) return;
+    search->worst = *outcome;
+    for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].worst;
+}
+
 /* Tries the whole condition there, and keeps it when it is the worst so far. */
 static Outcome try_whole(Search *search, uint32_t whole) {
     Outcome outcome = search_try(search, whole);
-    if (outcome_graver(&outcome, &search->worst)) {
-        search->worst = outcome;
-        for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].worst;
-    }
+    keep_gravest(search, &outcome);
     return outcome;
 }
 
@@ -121,10 +124,7 @@ static double score(const Search *search, const Outcome *outcome) {
 static double score_at(Search *search, uint32_t part, uint32_t whole, Input *input, double value) {
     input->worst = value;
     Outcome outcome = search_try(search, part);
-    if (part == whole && outcome_graver(&outcome, &search->worst)) {
-        search->worst = outcome;
-        for (uint32_t i = 0; i < search->count; i++) search->best[i] = search->inputs[i].worst;
-    }
+    if (part == whole) keep_gravest(search, &outcome);
     return score(search, &outcome);
 }
 
@@ -300,14 +300,15 @@ static double next_share(uint64_t *state) {
     return (double)(*state >> 11) / 9007199254740992.0;
 }
 
-/* A corner, or now and then (`inside`: often) a point inside. */
-static void go_anywhere(Search *search, uint64_t *state, bool inside) {
-    for (uint32_t i = 0; i < search->count; i++) {
-        Input *input = &search->inputs[i];
-        double share = next_share(state);
-        if (*state % (inside ? 2 : 4) != 0) share = *state >> 8 & 1 ? 1 : 0;
-        input->worst = input->low + share * (input->high - input->low);
-    }
+/* At one of the bounds, or now and then (`inside`: often) between them. */
+static double anywhere(uint64_t *state, double low, double high, bool inside) {
+    double share = next_share(state);
+    if (*state % (inside ? 2 : 4) != 0) share = *state >> 8 & 1 ? 1 : 0;
+    return low + share * (high - low);
+}
+
+static void go_anywhere(Search *search, uint64_t *state) {
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = anywhere(state, search->inputs[i].low, search->inputs[i].high, true);
 }
 
 /* Where the margins of an `or` are equal there is an edge: each input alone leads uphill from it, several together lead down
@@ -336,7 +337,7 @@ static void wander_from_several(Search *search, uint32_t part, uint32_t whole) {
     uint64_t state = 88172645463325252u;
     for (int start = 0; start < WANDER_STARTS; start++) {
         if (start > 0) {
-            go_anywhere(search, &state, true);
+            go_anywhere(search, &state);
             Outcome here = try_whole_and_part(search, part, whole);
             search->lowest = INFINITY;
             keep_lowest(search, score(search, &here));
@@ -350,24 +351,79 @@ static void go_to_corner(Search *search, uint32_t corner) {
     for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = corner >> i & 1 ? search->inputs[i].high : search->inputs[i].low;
 }
 
+/* The spots are the same for all conditions: each value with bounds is at one of them, and now and then (at the later spots:
+ * often) between. */
+static const double *inputs_of_spot(Judge *judge, uint32_t index) {
+    const Program *program = judge->program;
+    Arena *lasting = judge->result->arena;
+    double *inputs = ARENA_ARRAY(lasting, double, program->constants.count);
+    uint64_t state = 88172645463325252u + 0x9e3779b97f4a7c15u * index;
+    for (uint32_t i = 0; i < 8; i++) next_share(&state);
+    for (uint32_t i = 0; i < program->constants.count; i++) {
+        const Constant *constant = &program->constants.at[i];
+        inputs[i] = constant->low < constant->high ? anywhere(&state, constant->low, constant->high, index >= PROBES) : constant->nominal;
+    }
+    return inputs;
+}
+
+static Spot *spot_of(Search *search, uint32_t index) {
+    Judge *judge = search->judge;
+    if (arena_used(judge->for_spots) > SPOT_VALUES) {
+        for (uint32_t i = 0; i < SEARCH_SPOTS; i++) {
+            if (judge->spots[i] != NULL) spot_forget(judge->spots[i]);
+        }
+        arena_clear(judge->for_spots);
+    }
+    if (judge->spots[index] == NULL) {
+        judge->spots[index] = spot_open(judge->result->arena, judge->for_spots, judge->variation->base, inputs_of_spot(judge, index));
+    }
+    spot_run(judge->spots[index], search->wanted, search->wanted_count);
+    return judge->spots[index];
+}
+
+/* The part and the whole there, as try_whole_and_part(). */
+static Outcome look_there(Search *search, const Spot *spot, uint32_t part, uint32_t whole) {
+    Judge *judge = search->judge;
+    Evaluation *before = judge->evaluation;
+    judge->evaluation = spot->now;
+    Outcome here = judge_condition(judge, part), all = part == whole ? here : judge_condition(judge, whole);
+    judge->evaluation = before;
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = spot->inputs[search->inputs[i].constant];
+    keep_gravest(search, &all);
+    return here;
+}
+
+/* On from a place where it may be lower than anywhere so far. False where there is no value, which is the worst there is. */
+static bool go_on_from(Search *search, uint32_t part, uint32_t whole, Outcome here) {
+    double now = score(search, &here);
+    if (here.leaf == 0 || !isfinite(now)) return false;
+    if (!(now < search->lowest - 1e-9 * fabs(search->lowest))) return true;
+    here = try_whole_and_part(search, part, whole);
+    keep_lowest(search, now);
+    search_slopes(search, &here, search->judge->variation->now, false);
+    search_from(search, part, whole, here);
+    return true;
+}
+
 /* Goes down from elsewhere too, where it is lower there than all that was found: a largest or smallest of several things has
  * several lowest corners. Of few inputs all corners are looked at; where the margin turns, more places inside as well. */
 static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
-    uint64_t state = 88172645463325252u;
-    uint32_t corners = search->count <= ALL_CORNERS ? 1u << search->count : 0, places = corners > 0 ? corners : PROBES;
-    bool rough = false;
-    for (uint32_t i = 0; i < search->count; i++) rough = rough || (search->inputs[i].turns && !search->inputs[i].idle);
-    if (rough) places = corners + PROBES_ROUGH;
-    for (uint32_t place = 0; place < places; place++) {
-        if (place < corners) go_to_corner(search, place);
-        else go_anywhere(search, &state, rough);
-        Outcome here = try_whole_and_part(search, part, whole);
-        double now = score(search, &here);
-        if (here.leaf == 0 || !isfinite(now)) return;
-        if (!(now < search->lowest - 1e-9 * fabs(search->lowest))) continue;
-        keep_lowest(search, now);
-        search_slopes(search, &here, search->judge->variation->now, false);
-        search_from(search, part, whole, here);
+    uint32_t corners = search->count <= ALL_CORNERS ? 1u << search->count : 0, spots = corners > 0 ? 0 : PROBES;
+    for (uint32_t i = 0; i < search->count; i++) {
+        if (search->inputs[i].turns && !search->inputs[i].idle) spots = SEARCH_SPOTS;
+    }
+    bool flat = true;
+    for (uint32_t i = 0; i < search->count; i++) flat = flat && search->inputs[i].slope == 0;
+    if (flat) { /* what is nought up to a point, as what is above a limit: where others are worst, it may have begun */
+        for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->judge->latest[search->inputs[i].constant];
+        if (!go_on_from(search, part, whole, try_whole_and_part(search, part, whole))) return;
+    }
+    for (uint32_t corner = 0; corner < corners; corner++) {
+        go_to_corner(search, corner);
+        if (!go_on_from(search, part, whole, try_whole_and_part(search, part, whole))) return;
+    }
+    for (uint32_t spot = 0; spot < spots; spot++) {
+        if (!go_on_from(search, part, whole, look_there(search, spot_of(search, spot), part, whole))) return;
     }
 }
 

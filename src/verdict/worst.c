@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* ---- the part of the program that matters ------------------------------------------------------------------------ */
 
@@ -50,7 +51,9 @@ static void find_cone(Search *search, uint32_t condition) {
     const Program *program = search->judge->program;
     StepVector steps = {0};
     gather_cone(search, &steps, condition);
-    uint32_t count = sort_once(&steps);
+    uint32_t count = search->wanted_count = sort_once(&steps);
+    search->wanted = ARENA_ARRAY(search->scratch, StepId, count);
+    if (count > 0) memcpy(search->wanted, steps.at, count * sizeof *steps.at);
     for (uint32_t i = 0; i < count; i++) { /* a fixed point runs its whole loop */
         const Step *step = &program->steps.at[steps.at[i]];
         if (step->kind != STEP_SETTLE) continue;
@@ -185,6 +188,7 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         judge->for_search = arena_open_beside(judge->arena);
         judge->for_values = arena_open_beside(judge->arena);
         judge->for_slopes = arena_open_beside(judge->arena);
+        judge->for_spots = arena_open_beside(judge->arena);
     }
     Search search = {.judge = judge, .scratch = judge->for_search, .worst = *nominal};
     find_cone(&search, judged->shall);
@@ -197,7 +201,8 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
             judge->inputs = ARENA_ARRAY(judge->arena, double, constants);
             judge->users = open_users(judge);
             judge->kept = ARENA_ARRAY(judge->arena, KeptGradient, constants);
-            for (uint32_t i = 0; i < constants; i++) judge->inputs[i] = judge->program->constants.at[i].nominal;
+            judge->latest = ARENA_ARRAY(judge->arena, double, constants);
+            for (uint32_t i = 0; i < constants; i++) judge->latest[i] = judge->inputs[i] = judge->program->constants.at[i].nominal;
         }
         search.values = judge->inputs;
         variation_take(judge->variation, judge->for_values, search.cone, search.cone_count);
@@ -214,7 +219,10 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         judge->silent = true;
         name_eaters(&search, finding, nominal, judged->shall);
         judge->silent = false;
-        for (uint32_t i = 0; i < search.count; i++) judge->inputs[search.inputs[i].constant] = search.inputs[i].nominal;
+        for (uint32_t i = 0; i < search.count; i++) {
+            judge->inputs[search.inputs[i].constant] = search.inputs[i].nominal;
+            if (search.best[i] != search.inputs[i].nominal) judge->latest[search.inputs[i].constant] = search.best[i];
+        }
         gradient_release(judge->gradient); /* the cone goes with the scratch arena */
         variation_release(judge->variation);
     }
@@ -225,4 +233,5 @@ void close_worst(Judge *judge) {
     arena_close(judge->for_search);
     arena_close(judge->for_values);
     arena_close(judge->for_slopes);
+    arena_close(judge->for_spots);
 }

@@ -23,7 +23,9 @@ typedef struct Search {
     Arena *scratch;
     Input *inputs;
     uint32_t count;
-    StepId *cone;
+    StepId *wanted;   /* what the condition rests on and bounds can change */
+    uint32_t wanted_count;
+    StepId *cone;     /* the same, and the rest of the loops in it, which are run with them */
     uint32_t cone_count;
     double *values;   /* by constant */
     Outcome worst;    /* of the whole condition */

@@ -185,6 +185,42 @@ Test(worst, words_and_truths_are_tried_at_their_bounds) {
     arena_close(arena);
 }
 
+/* A value inside the loop of a fixed point follows it to where it settles, also for one who looks at that value only. */
+Test(worst, what_rests_on_a_fixed_point_settles_with_it) {
+    Arena *arena = given_arena();
+    GivenCheck check;
+    given_check_text(&check, arena,
+                     "form coil \"A coil\" {\n  given current : current\n  given cold : resistance\n  given warming : thermal-resistance\n"
+                     "  let rise : temperature-difference = resistance * current ^ 2 * warming settles from 0 K\n"
+                     "  let resistance : resistance = cold * (1 + 0.004 1/K * rise)\n  let drop : voltage = resistance * current\n}\n"
+                     "coil c { current = 2 A  cold = 5 Ω  warming = 4 K/W ± 25 % }\n"
+                     "requirement S-1 \"cool\" { shall c.rise <= 300 K  from none \"a test\" }\n"
+                     "requirement S-2 \"low\"  { shall c.drop <= 30 V  from none \"a test\" }\n");
+    given_no_errors(&check);
+    const Finding *rise = given_finding(&check, "S-1"), *drop = given_finding(&check, "S-2");
+    cr_near(number_of(rise->worst_exact), 20 * 5 / (1 - 0.4), 1e-8); /* rise = 20 W · warming · (1 + 0.004/K · rise) */
+    cr_assert_eq(drop->bounded_inputs, 1u);
+    cr_near(number_of(drop->worst_exact), 10 * (1 + 0.004 * 100 / 0.6), 1e-9);
+    arena_close(arena);
+}
+
+/* Nothing happens at the nominal values, nor when one value alone is elsewhere: it begins where another condition is worst. */
+Test(worst, a_flat_margin_is_looked_at_where_another_is_worst) {
+    Arena *arena = given_arena();
+    GivenCheck check;
+    given_check_text(&check, arena,
+                     "form six \"Six\" { given a : ratio given b : ratio given c : ratio given d : ratio given e : ratio given f : ratio\n"
+                     "  let sum : ratio = a - b + c - d + e - f  let over : ratio = max(sum - 0.45, 0) }\n"
+                     "six s { a = 1 ± 0.1  b = 1 ± 0.1  c = 1 ± 0.1  d = 1 ± 0.1  e = 1 ± 0.1  f = 1 ± 0.1 }\n"
+                     "requirement F-1 \"small\" { shall s.sum <= 2  from none \"a test\" }\n"
+                     "requirement F-2 \"below\" { shall s.over <= 0.1  from none \"a test\" }\n");
+    given_no_errors(&check);
+    cr_near(number_of(given_finding(&check, "F-1")->worst_exact), 0.6, 1e-12);
+    cr_near(number_of(given_finding(&check, "F-2")->worst_exact), 0.15, 1e-12);
+    cr_assert_eq(given_finding(&check, "F-2")->verdict, VERDICT_AT_RISK);
+    arena_close(arena);
+}
+
 /* Bounds in a cycle, in what a segment holds, in a table of a form and in a requirement: all are seen, and named. */
 Test(worst, bounds_are_seen_wherever_they_stand) {
     Arena *arena = given_arena();

@@ -78,6 +78,7 @@ static unsigned bounded_under(const Plain *plain, StepId id) {
     if (operands > 0) count += bounded_under(plain, step->a);
     if (operands > 1) count += bounded_under(plain, step->b);
     if (operands > 2) count += bounded_under(plain, step->c);
+    if (step->kind == STEP_GUESS) count += bounded_under(plain, step->b); /* it is where that settles */
     if (step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT) count += bounded_in_cycle(plain, step);
     if (step->kind == STEP_LOOK_UP) {
         const PlanTable *table = &program->tables.at[step->b];
