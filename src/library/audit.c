@@ -12,6 +12,8 @@ typedef struct Auditor {
     Arena *scratch;
     MissingFacts *missing;
     Map by_form;
+    uint8_t *units; /* by symbol: 1 for a unit that was met on a card without findings */
+    uint32_t unit_count;
 } Auditor;
 
 static AuditList list_cards(Arena *arena, const Model *model) {
@@ -65,6 +67,28 @@ static void take_findings(Auditor *auditor, const AuditFindings *findings, Audit
     auditor->audit->cards++;
 }
 
+/* Who is to blame for the disagreements, in front of them. One that is at odds with the others all by itself is told in one. */
+static void find_culprits(CardAtWork *work, AuditFindings *findings) {
+    Audit *audit = work->audit;
+    AuditFinding *first = NULL;
+    uint32_t disagreements = 0;
+    for (uint32_t i = 0; i < findings->count; i++) {
+        if (findings->at[i].kind != AUDIT_AGREEMENT) continue;
+        if (disagreements++ == 0) first = &findings->at[i];
+    }
+    if (disagreements == 0) return;
+    AuditFindings culprits = {0};
+    card_culprits(work, &culprits);
+    if (culprits.count == 1 && disagreements == 1 && culprits.at[0].slot == first->slot && culprits.at[0].filled == first->filled) {
+        first->alone = true;
+        first->slip = culprits.at[0].slip;
+        return;
+    }
+    for (uint32_t i = 0; i < findings->count; i++) findings->at[i].follows = culprits.count == 1 && findings->at[i].kind == AUDIT_AGREEMENT;
+    for (uint32_t k = 0; k < culprits.count; k++) VECTOR_PUSH(audit->arena, &audit->findings, culprits.at[k]);
+    audit->count[AUDIT_CULPRIT] += culprits.count;
+}
+
 static void audit_card(Auditor *auditor, NodeId item) {
     Audit *audit = auditor->audit;
     const Node *node = tree_node(auditor->model->tree, item);
@@ -79,14 +103,7 @@ static void audit_card(Auditor *auditor, NodeId item) {
     FormId form = work.object_count > 0 ? work.program->objects.at[work.objects[0]].form : 0;
     AuditFindings findings = {0};
     card_judge(&work, &findings);
-    for (uint32_t i = 0; i < findings.count; i++) {
-        if (findings.at[i].kind != AUDIT_AGREEMENT) continue;
-        AuditFindings culprits = {0};
-        card_culprits(&work, &culprits);
-        for (uint32_t k = 0; k < culprits.count; k++) VECTOR_PUSH(audit->arena, &audit->findings, culprits.at[k]);
-        audit->count[AUDIT_CULPRIT] += culprits.count;
-        break;
-    }
+    find_culprits(&work, &findings);
     for (uint32_t i = 0; i < findings.count; i++) VECTOR_PUSH(audit->arena, &audit->findings, findings.at[i]);
     AuditForm *tally = tally_of(auditor, form);
     bool mistaken = auditor->model->messages->errors > errors || form == 0 || (node->flags & NODE_INCOMPLETE) != 0;
@@ -94,9 +111,22 @@ static void audit_card(Auditor *auditor, NodeId item) {
     if (form != 0) tally->lacking += missing_count(auditor->missing, item, form);
 }
 
+/* Units that can be read in two ways are said to be so, the first time each is met. */
+static void say_units(Auditor *auditor, const Node *card) {
+    const Tree *tree = auditor->model->tree;
+    for (NodeId id = card->b; id != 0; id = tree_node(tree, id)->next) {
+        const Node *value = tree_node(tree, tree_node(tree, id)->a);
+        if (value->kind == NODE_BOUNDED) value = tree_node(tree, value->a);
+        if (value->kind != NODE_NUMBER || value->name == 0 || value->name >= auditor->unit_count || auditor->units[value->name]) continue;
+        auditor->units[value->name] = 1;
+        vocabulary_unit(auditor->model->vocabulary, value->name, value->span);
+    }
+}
+
 /* A card with nothing to say about. */
 static void pass_card(Auditor *auditor, NodeId item, FormId form) {
     AuditForm *tally = tally_of(auditor, form);
+    say_units(auditor, tree_node(auditor->model->tree, item));
     take_findings(auditor, &(AuditFindings){0}, tally, false);
     tally->lacking += missing_count(auditor->missing, item, form);
 }
@@ -108,11 +138,13 @@ Audit *audit_cards(Arena *arena, const World *world, Sources *sources, Model *mo
     Auditor auditor = {.audit = audit, .world = world, .sources = sources, .model = model, .scratch = arena_open_beside(arena)};
     auditor.by_form = map_open(arena);
     auditor.missing = missing_open(audit, request);
+    auditor.unit_count = symbols_count(model->symbols) + 1;
+    auditor.units = arena_take(arena, auditor.unit_count);
     plan_build(auditor.scratch, world, sources, model, (PlanRequest){.scope = PLAN_FORMS});
     AuditList list = list_cards(arena, model);
-    FormId *well = cards_that_are_well(arena, world, sources, model, &list);
+    FormId *well = request.one_by_one ? NULL : cards_that_are_well(arena, world, sources, model, &list);
     for (uint32_t i = 0; i < list.count; i++) {
-        if (well[i] != 0) pass_card(&auditor, list.at[i], well[i]);
+        if (well != NULL && well[i] != 0) pass_card(&auditor, list.at[i], well[i]);
         else audit_card(&auditor, list.at[i]);
     }
     missing_close(auditor.missing);

@@ -37,9 +37,11 @@ typedef struct AuditFinding {
     double allowed; /* agreements: the most that the two may differ: a share of `limit`, or by `allowed_unit` an amount */
     bool allowed_is_amount;
     Failure failure; /* NO_VALUE */
-    uint32_t mends; /* culprits: how many findings of the card would be gone */
-    bool alone;     /* culprits: no other figure would do */
-    Slip slip;      /* culprits: how it may have come about */
+    uint32_t mends; /* culprits: how many disagreements and broken rules of the card would be gone */
+    bool alone;     /* culprits: no other figure would do. Agreements: the stated figure is such a culprit, and has no finding
+                     * of its own as one */
+    bool follows;   /* agreements: a culprit further up, alone, would mend it */
+    Slip slip;      /* culprits, and agreements that are alone: how it may have come about */
 } AuditFinding;
 
 /* What became of the cards of one form. A card may have findings and remarks; it is clean when it has neither, and no
@@ -54,13 +56,16 @@ typedef struct AuditUnlocked {
     FormId form;
     uint32_t slot; /* a value that stating it would give; UINT32_MAX: */
     NodeId rule;   /* a rule that could then be judged */
+    uint32_t index; /* of the rule, in its form */
+    uint32_t cards; /* on how many cards: not where the value is stated anyway */
 } AuditUnlocked;
 
 /* A fact that cards may leave out (`maybe`). */
 typedef struct AuditMissing {
     FormId form;
     uint32_t slot;
-    uint32_t cards; /* that leave it out */
+    uint32_t cards; /* that leave it out, and would gain by it */
+    uint64_t worth; /* what they would gain, counted */
     VECTOR(AuditUnlocked) unlocks; /* values first, in the order of the form, then rules */
     VECTOR(NodeId) of; /* those cards; only when asked for */
 } AuditMissing;
@@ -71,13 +76,13 @@ typedef struct Audit {
     VECTOR(AuditFinding) findings; /* card by card, in the order of the files */
     VECTOR(AuditForm) forms;       /* in the order of their first cards */
     VECTOR(AuditMissing) missing;  /* what unlocks most for most cards comes first; facts that unlock nothing are left out */
-    uint32_t idle_facts;           /* facts left out by some card that unlock nothing of their form */
     uint32_t cards;
     uint32_t count[AUDIT_REMARK + 1]; /* findings by kind */
 } Audit;
 
 typedef struct AuditRequest {
     bool list_missing; /* for each missing fact, the cards that leave it out */
+    bool one_by_one;   /* take no short cut for cards that are in order; the outcome is the same */
 } AuditRequest;
 
 /* `world` is for data files (CSV) that cards name. */

@@ -1,5 +1,5 @@
-/* Inside the audit: one card at work. audit.c goes through the cards, side_by_side.c sorts out those that are well, card.c judges one, culprit.c looks for the figure that
- * is wrong, missing.c weighs what is left out. */
+/* Inside the audit: one card at work. audit.c goes through the cards, side_by_side.c tells which are in order, card.c judges one
+ * of the others, culprit.c looks for the figure that is wrong, missing.c weighs what is left out. */
 #ifndef TRUNNION_LIBRARY_AUDIT_CARD_H
 #define TRUNNION_LIBRARY_AUDIT_CARD_H
 

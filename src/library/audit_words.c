@@ -91,26 +91,15 @@ static Measure measure_of(const Audit *audit, const Member *member) {
 
 /* ---- how far off ---------------------------------------------------------------------------------------------------- */
 
-static Text times_words(Arena *arena, double times) {
-    Text number = spell_number(arena, times, 3);
-    return text_fill(arena, TEXT("{0} times"), &number, 1);
-}
-
-/* "12 % more", "a third less", "10 times as much". */
+/* "12 % too much", "10 times too little". */
 static Text difference_words(Arena *arena, double found, double due) {
     double ratio = found / due;
-    if (!isfinite(ratio)) return (Text){0};
+    if (!isfinite(ratio) || ratio == 0) return (Text){0};
     if (ratio < 0) return TEXT("of the other sign");
-    if (ratio >= 2) {
-        Text times = times_words(arena, ratio);
-        return text_fill(arena, TEXT("{0} as much"), &times, 1);
-    }
-    if (ratio <= 0.5 && ratio > 0) {
-        Text number = spell_number(arena, 1 / ratio, 3);
-        return text_fill(arena, TEXT("{0} times less"), &number, 1);
-    }
-    Text share = spell_share(arena, fabs(ratio - 1));
-    return text_fill(arena, ratio > 1 ? TEXT("{0} more") : TEXT("{0} less"), &share, 1);
+    bool times = ratio >= 2 || ratio <= 0.5;
+    Text number = times ? spell_number(arena, ratio > 1 ? ratio : 1 / ratio, 3) : spell_share(arena, fabs(ratio - 1));
+    Text parts[2] = {number, ratio > 1 ? TEXT("much") : TEXT("little")};
+    return text_fill(arena, times ? TEXT("{0} times too {1}") : TEXT("{0} too {1}"), parts, 2);
 }
 
 static Text slip_words(Arena *arena, const Audit *audit, const Slip *slip) {
@@ -119,17 +108,17 @@ static Text slip_words(Arena *arena, const Audit *audit, const Slip *slip) {
                      slip->unit ? symbol_text(symbols, unit_of(audit->model->vocabulary, slip->unit)->text) : (Text){0}};
     bool large = slip->times >= 1;
     switch (slip->kind) {
-    case SLIP_POINT: return text_fill(arena, large ? TEXT("the decimal point; it is {0} times too large") : TEXT("the decimal point; it is {0} times too small"), parts, 1);
+    case SLIP_POINT: return text_fill(arena, large ? TEXT("the decimal point, {0} times too much") : TEXT("the decimal point, {0} times too little"), parts, 1);
     case SLIP_PREFIX:
-        if (slip->unit) return text_fill(arena, TEXT("the unit; the number would be right in {1}"), parts, 2);
-        return text_fill(arena, large ? TEXT("a prefix of the unit; it is {0} times too large") : TEXT("a prefix of the unit; it is {0} times too small"), parts, 1);
-    case SLIP_UNIT: return text_fill(arena, TEXT("the unit; the number would be right in {1}"), parts, 2);
-    case SLIP_RECIPROCAL: return TEXT("its reciprocal; units the other way round, such as rpm/V and V/rpm");
+        if (slip->unit) return text_fill(arena, TEXT("the unit, {1} instead"), parts, 2);
+        return text_fill(arena, large ? TEXT("a prefix of the unit, {0} times too much") : TEXT("a prefix of the unit, {0} times too little"), parts, 1);
+    case SLIP_UNIT: return text_fill(arena, TEXT("the unit, {1} instead"), parts, 2);
+    case SLIP_RECIPROCAL: return TEXT("the reciprocal, as if rpm/V were V/rpm");
     case SLIP_DIGITS: return TEXT("two digits exchanged");
     case SLIP_TURN: return TEXT("a turn taken for a radian (2π)");
     case SLIP_CURRENT:
         parts[0] = text_from(slip->root);
-        return text_fill(arena, TEXT("another current or voltage meant: amplitude, effective value, direct current, line or phase ({0})"), parts, 1);
+        return text_fill(arena, TEXT("another current or voltage, amplitude for effective value or line for phase ({0})"), parts, 1);
     case SLIP_NONE: break;
     }
     return (Text){0};
@@ -146,11 +135,18 @@ static void fill_agreement(Arena *arena, const Audit *audit, const AuditFinding 
     words->due = spell(arena, audit, finding->limit, measure, unit);
     words->differ = isfinite(finding->found / finding->limit) ? spell_share(arena, fabs(finding->found / finding->limit - 1)) : (Text){0};
     Text parts[4] = {words->found, words->due, {0}, written(arena, audit, member->within)};
-    bool amount = finding->allowed_is_amount || measure.point;
-    if (measure.point) words->differ = (Text){0};
-    parts[2] = amount ? (Text){0} : difference_words(arena, finding->found, finding->limit);
-    words->sentence = text_fill(arena, parts[2].length ? TEXT("{0}, {2} than the others give: {1}, within {3}") : TEXT("{0}, and the others give {1}, within {3}"), parts, 4);
-    if (parts[2].length && finding->found / finding->limit >= 2) words->sentence = text_fill(arena, TEXT("{0}, {2} as the others give: {1}, within {3}"), parts, 4);
+    if (measure.point || finding->allowed_is_amount) words->differ = (Text){0};
+    else parts[2] = difference_words(arena, finding->found, finding->limit);
+    words->brief = text_fill(arena, TEXT("{0}, where the others give {1}"), parts, 2);
+    TextBuilder sentence = text_builder(arena);
+    text_add(&sentence, text_fill(arena, parts[2].length ? TEXT("{0}, where the others give {1}: {2}, {3} allowed") : TEXT("{0}, where the others give {1}; {3} allowed"), parts, 4));
+    words->slip = slip_words(arena, audit, &finding->slip);
+    if (finding->alone) {
+        if (words->slip.length == 0) words->slip = TEXT("this figure");
+        text_add_string(&sentence, "; likely ");
+        text_add(&sentence, words->slip);
+    }
+    words->sentence = text_built(&sentence);
 }
 
 static void fill_culprit(Arena *arena, const Audit *audit, const AuditFinding *finding, AuditWords *words) {
@@ -166,9 +162,8 @@ static void fill_culprit(Arena *arena, const Audit *audit, const AuditFinding *f
     TextBuilder count = text_builder(arena);
     text_add_count(&count, finding->mends);
     Text parts[4] = {words->found, words->due, text_built(&count), words->slip};
-    const char *pattern = finding->alone ? (finding->mends == 1 ? "{0} is likely the figure that is wrong: {1} would agree"
-                                                                : "{0} is likely the figure that is wrong: with {1}, all {2} findings are gone")
-                                         : "{0} may be the figure that is wrong: {1} would agree";
+    const char *pattern = !finding->alone ? "{0} may be the wrong figure: {1} would agree"
+                          : finding->mends == 1 ? "{0} is likely the wrong figure: {1} would agree" : "{0} is likely the wrong figure: {1} would settle all {2} findings";
     TextBuilder sentence = text_builder(arena);
     text_add(&sentence, text_fill(arena, text_from(pattern), parts, 4));
     if (words->slip.length > 0) text_add(&sentence, text_fill(arena, TEXT(" ({3})"), parts, 4));
@@ -192,7 +187,8 @@ static void fill_rule(Arena *arena, const Audit *audit, const AuditFinding *find
     Text due = leaf.kind == CONDITION_COMPARE ? side_words(arena, audit, &leaf, finding->limit) : (Text){0};
     words->due = words_of_limit(arena, (SignalCompare)leaf.compare, due);
     Text parts[3] = {tree_title(audit->model->tree, arena, finding->node), words->found, words->due};
-    words->sentence = text_fill(arena, words->found.length == 0 ? TEXT("not so: {0}") : words->due.length == 0 ? TEXT("not so: {0} ({1})") : TEXT("not so: {0} ({1}, due {2})"), parts, 3);
+    const char *pattern = words->found.length == 0 ? "{0}? No" : words->due.length == 0 ? "{0}? No: {1}" : "{0}? No: {1}, {2}";
+    words->sentence = text_fill(arena, text_from(pattern), parts, 3);
 }
 
 static void fill_validity(Arena *arena, const Audit *audit, const AuditFinding *finding, AuditWords *words) {
@@ -218,7 +214,8 @@ static void fill_no_value(const AuditFinding *finding, AuditWords *words) {
 AuditWords audit_words(Arena *arena, const Audit *audit, const AuditFinding *finding) {
     static const char *const kinds[] = {[AUDIT_CULPRIT] = "culprit", [AUDIT_AGREEMENT] = "agreement", [AUDIT_RULE] = "rule",
                                         [AUDIT_VALIDITY] = "validity", [AUDIT_NO_VALUE] = "no value", [AUDIT_REMARK] = "remark"};
-    AuditWords words = {.kind = text_from(kinds[finding->kind]), .form = audit_form_name(audit, finding->form)};
+    const char *kind = finding->kind == AUDIT_CULPRIT && !finding->alone ? "suspect" : kinds[finding->kind];
+    AuditWords words = {.kind = text_from(kind), .form = audit_form_name(audit, finding->form)};
     words.card = audit_card_place(audit, finding->card, &words.path, &words.card_line);
     NodeId field = field_of(audit, finding->filled, finding->form, finding->slot);
     words.line = field ? place_of(audit, node_of(audit, field)->span.start).line
@@ -257,6 +254,7 @@ AuditMissingWords audit_missing_words(Arena *arena, const Audit *audit, const Au
     for (uint32_t i = 0; i < missing->unlocks.count; i++) {
         const AuditUnlocked *one = &missing->unlocks.at[i];
         bool rule = one->slot == UINT32_MAX;
+        if (one->cards == 0) continue;
         add_name(rule ? &rules : &values, model_name(audit->model, rule ? node_of(audit, one->rule)->name : form->members.at[one->slot].name));
         words.rule_count += rule;
         words.value_count += !rule;

@@ -10,12 +10,13 @@ typedef struct AuditWords {
     uint32_t card_line;
     Text card;     /* Rook-22 */
     Text form;     /* dc-motor */
-    Text kind;     /* "culprit", "agreement", "rule", "validity", "no value", "remark" */
+    Text kind;     /* "culprit", or "suspect" where it is one of several, "agreement", "rule", "validity", "no value", "remark" */
     Text name;     /* stall-current; of a rule its name; seat.stall-current inside a form written inside the card */
     Text found;    /* as written on the card, where it stands there: 45 A */
     Text due;      /* 4.48 A; of a rule: "at most 60 W" */
     Text differ;   /* agreements: "905 %": how far off it is, of what is due */
-    Text slip;     /* culprits: how it may have come about; may be empty */
+    Text slip;     /* culprits, and agreements that are their own: how it may have come about; may be empty */
+    Text brief;    /* agreements: the two figures only */
     Text sentence; /* what is wrong, all of it */
     Text cites;    /* whose formula or rule; may be empty */
 } AuditWords;

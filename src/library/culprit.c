@@ -135,37 +135,47 @@ static double solve(Trial *trial, const Figure *figure, uint32_t judged_index) {
     return exp(x1);
 }
 
+/* What an agreement is about, as one number that changes with either side. */
+static double sides_of(const Trial *trial, uint32_t judged_index) {
+    const Judged *judged = own_judged(trial, judged_index);
+    const Slot *slot = &trial->work->program->objects.at[judged->object].slots[judged->slot];
+    const Computed *stated = &trial->work->evaluation->values[slot->operand.step], *formula = &trial->work->evaluation->values[slot->agreement];
+    if (stated->state != COMPUTED_NUMBER || formula->state != COMPUTED_NUMBER) return NAN;
+    return stated->number - formula->number;
+}
+
 /* Whether all disagreements rest on the figure: else it alone cannot mend them. */
 static bool touches_all(Trial *trial, const Figure *figure) {
     const Program *program = trial->work->program;
-    double stated = trial->inputs[program->steps.at[figure->step].a], *apart_before = ARENA_ARRAY(trial->work->scratch, double, trial->disagreeing.count);
+    double stated = trial->inputs[program->steps.at[figure->step].a], *before = ARENA_ARRAY(trial->work->scratch, double, trial->disagreeing.count);
     run_with(trial, figure->step, stated);
-    for (uint32_t k = 0; k < trial->disagreeing.count; k++) apart_before[k] = apart(trial, trial->disagreeing.at[k]);
+    for (uint32_t k = 0; k < trial->disagreeing.count; k++) before[k] = sides_of(trial, trial->disagreeing.at[k]);
     run_with(trial, figure->step, stated != 0 ? stated * 1.01 : 1);
     for (uint32_t k = 0; k < trial->disagreeing.count; k++) {
-        double now = apart(trial, trial->disagreeing.at[k]);
-        if (now == apart_before[k] || (isnan(now) && isnan(apart_before[k]))) return false;
+        double now = sides_of(trial, trial->disagreeing.at[k]);
+        if (now == before[k] || (isnan(now) && isnan(before[k]))) return false;
     }
     return true;
 }
 
 /* ---- one figure ---------------------------------------------------------------------------------------------------- */
 
-/* A value of the figure that mends the card; NaN: none. */
+/* A value of the figure that mends the card; NaN: none. Where a formula has come to the wrong sign, the others have to tell. */
 static double find_right(Trial *trial, const Figure *figure) {
-    double sum = 0;
+    double sum = 0, *values = ARENA_ARRAY(trial->work->scratch, double, trial->disagreeing.count);
     uint32_t count = 0;
-    double first = NAN;
     for (uint32_t k = 0; k < trial->disagreeing.count; k++) {
         double value = solve(trial, figure, trial->disagreeing.at[k]);
-        if (!isfinite(value)) return NAN;
-        if (isnan(first)) first = value;
+        if (!isfinite(value) || value <= 0) continue;
+        values[count++] = value;
         sum += log(value);
-        count++;
     }
+    if (count == 0) return NAN;
     double mean = exp(sum / count);
     if (try_value(trial, figure, mean)) return mean;
-    if (try_value(trial, figure, first)) return first;
+    for (uint32_t k = 0; k < count; k++) {
+        if (try_value(trial, figure, values[k])) return values[k];
+    }
     return NAN;
 }
 

@@ -14,7 +14,6 @@ typedef struct FormFacts {
     uint8_t *marks;  /* by member, then by rule: room for one search */
     uint32_t *queue;
     uint32_t *fact;  /* by member: index into `facts` plus one; 0: it is no fact that unlocks anything */
-    uint32_t *idle;  /* by member: 1 for a fact that unlocks nothing, 2 once some card has left it out */
     uint32_t *stated; /* by member: number of the latest card that states it */
     uint32_t rule_count;
 } FormFacts;
@@ -140,8 +139,9 @@ static void turn_round(MissingFacts *missing, FormFacts *facts, uint32_t members
     }
 }
 
-/* Everything that rests on one member, through others too: marks by member and rule. */
-static void mark_unlocked(FormFacts *facts, uint32_t members, uint32_t slot) {
+/* Everything that rests on one member, through others too: marks by member and rule. Members that `card` states, do not;
+ * card 0 states none. */
+static void mark_unlocked(FormFacts *facts, uint32_t members, uint32_t slot, uint32_t card) {
     uint32_t count = 1;
     for (uint32_t i = 0; i < members + facts->rule_count; i++) facts->marks[i] = 0;
     facts->marks[slot] = 1;
@@ -150,28 +150,26 @@ static void mark_unlocked(FormFacts *facts, uint32_t members, uint32_t slot) {
         if (facts->queue[next] >= members) continue;
         const Slots *users = &facts->used_by[facts->queue[next]];
         for (uint32_t k = 0; k < users->count; k++) {
-            if (facts->marks[users->at[k]]) continue;
-            facts->marks[users->at[k]] = 1;
-            facts->queue[count++] = users->at[k];
+            uint32_t user = users->at[k];
+            if (facts->marks[user] || (card != 0 && user < members && facts->stated[user] == card)) continue;
+            facts->marks[user] = 1;
+            facts->queue[count++] = user;
         }
     }
 }
 
 static void add_fact(MissingFacts *missing, FormFacts *facts, const Form *form, uint32_t slot) {
     AuditMissing fact = {.form = facts->form, .slot = slot};
-    mark_unlocked(facts, form->members.count, slot);
+    mark_unlocked(facts, form->members.count, slot, 0);
     for (uint32_t i = 0; i < form->members.count; i++) {
-        if (facts->marks[i] && i != slot) VECTOR_PUSH(missing->audit->arena, &fact.unlocks, (AuditUnlocked){facts->form, i, 0});
+        if (facts->marks[i] && i != slot) VECTOR_PUSH(missing->audit->arena, &fact.unlocks, (AuditUnlocked){.form = facts->form, .slot = i});
     }
     for (uint32_t i = 0; i < facts->rule_count; i++) {
         if (facts->marks[form->members.count + i]) {
-            VECTOR_PUSH(missing->audit->arena, &fact.unlocks, (AuditUnlocked){facts->form, UINT32_MAX, form->rules.at[i].node});
+            VECTOR_PUSH(missing->audit->arena, &fact.unlocks, (AuditUnlocked){.form = facts->form, .slot = UINT32_MAX, .rule = form->rules.at[i].node, .index = i});
         }
     }
-    if (fact.unlocks.count == 0) {
-        facts->idle[slot] = 1;
-        return;
-    }
+    if (fact.unlocks.count == 0) return;
     VECTOR_PUSH(missing->audit->arena, &missing->facts, fact);
     facts->fact[slot] = missing->facts.count;
 }
@@ -182,7 +180,6 @@ static FormFacts *facts_of(MissingFacts *missing, FormId id) {
     const Form *form = form_of(missing->audit->model, id);
     FormFacts facts = {.form = id};
     facts.fact = ARENA_ARRAY(missing->scratch, uint32_t, form->members.count);
-    facts.idle = ARENA_ARRAY(missing->scratch, uint32_t, form->members.count);
     facts.stated = ARENA_ARRAY(missing->scratch, uint32_t, form->members.count);
     find_rests(missing, &facts, form);
     turn_round(missing, &facts, form->members.count);
@@ -196,6 +193,23 @@ static FormFacts *facts_of(MissingFacts *missing, FormId id) {
 
 /* ---- counting ------------------------------------------------------------------------------------------------------ */
 
+/* What stating the fact would give to one card. */
+static void count_unlocked(FormFacts *facts, uint32_t members, AuditMissing *fact, uint32_t card) {
+    bool some_stated = false;
+    for (uint32_t k = 0; k < fact->unlocks.count; k++) {
+        uint32_t slot = fact->unlocks.at[k].slot;
+        some_stated = some_stated || (slot != UINT32_MAX && facts->stated[slot] == card);
+    }
+    if (some_stated) mark_unlocked(facts, members, fact->slot, card);
+    for (uint32_t k = 0; k < fact->unlocks.count; k++) {
+        AuditUnlocked *one = &fact->unlocks.at[k];
+        uint32_t index = one->slot != UINT32_MAX ? one->slot : members + one->index;
+        if (some_stated && !facts->marks[index]) continue;
+        one->cards++;
+        fact->worth++;
+    }
+}
+
 bool missing_count(MissingFacts *missing, NodeId card, FormId id) {
     const Model *model = missing->audit->model;
     FormFacts *facts = facts_of(missing, id);
@@ -208,12 +222,11 @@ bool missing_count(MissingFacts *missing, NodeId card, FormId id) {
     }
     for (uint32_t i = 0; i < form->members.count; i++) {
         if (facts->stated[i] == number) continue;
-        if (facts->idle[i] == 1) {
-            facts->idle[i] = 2;
-            missing->audit->idle_facts++;
-        }
         if (facts->fact[i] == 0) continue;
         AuditMissing *fact = &missing->facts.at[facts->fact[i] - 1];
+        uint64_t before = fact->worth;
+        count_unlocked(facts, form->members.count, fact, number);
+        if (fact->worth == before) continue;
         fact->cards++;
         lacking = true;
         if (missing->request.list_missing) VECTOR_PUSH(missing->audit->arena, &fact->of, card);
@@ -223,8 +236,7 @@ bool missing_count(MissingFacts *missing, NodeId card, FormId id) {
 
 static int by_worth(const void *left, const void *right) {
     const AuditMissing *a = left, *b = right;
-    uint64_t x = (uint64_t)a->cards * a->unlocks.count, y = (uint64_t)b->cards * b->unlocks.count;
-    if (x != y) return x > y ? -1 : 1;
+    if (a->worth != b->worth) return a->worth > b->worth ? -1 : 1;
     if (a->form != b->form) return a->form < b->form ? -1 : 1;
     return (a->slot > b->slot) - (a->slot < b->slot);
 }

@@ -74,6 +74,7 @@ static void offer_units(Hunt *hunt) {
             offer_named(hunt, text_fill(hunt->arena, TEXT("{0}{1}"), other, 2));
         }
     }
+    if (kind != NULL) offer_unit(hunt, kind->unit);
     for (uint32_t i = 0; kind != NULL && i < kind->shown_count; i++) offer_unit(hunt, kind->shown[i]);
     for (uint32_t i = 0; kind != NULL && i < kind->also_count; i++) offer_unit(hunt, kind->also[i]);
 }
@@ -106,7 +107,8 @@ static void offer_root(Hunt *hunt) {
         {1.4142135623730951, "√2"}, {0.7071067811865476, "1/√2"}, {1.7320508075688772, "√3"}, {0.5773502691896258, "1/√3"},
         {1.224744871391589, "√1.5"}, {0.816496580927726, "1/√1.5"}, {1.1547005383792517, "2/√3"}, {0.8660254037844386, "√3/2"}};
     const double near = 0.03; /* half-way between two of them, or nearly */
-    if (hunt->written->measure.dimension.sixths[DIMENSION_CURRENT] == 0) return;
+    const int8_t *sixths = hunt->written->measure.dimension.sixths;
+    if (sixths[DIMENSION_CURRENT] == 0 && sixths[DIMENSION_MASS] % 6 == 0) return; /* torque per root of power has none */
     uint32_t best = 0;
     for (uint32_t i = 1; i < ROOTS; i++) {
         double n = hunt->written->number;

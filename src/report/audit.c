@@ -21,12 +21,12 @@ static void add_card(TextBuilder *out, Arena *scratch, const AuditWords *words, 
 }
 
 static void add_finding(TextBuilder *out, Arena *scratch, const AuditFinding *finding, const AuditWords *words) {
-    Text parts[2] = {words->name, words->sentence};
+    Text parts[2] = {words->name, finding->follows ? words->brief : words->sentence};
     bool remark = finding->kind == AUDIT_REMARK;
     layout_right(out, count_text(scratch, words->line), COLUMN_LINE);
     text_add_string(out, "  ");
     layout_wrap(out, text_fill(scratch, remark ? TEXT("remark, {0}: {1}") : TEXT("{0}: {1}"), parts, 2), COLUMN_NAME, COLUMN_MORE, WIDTH);
-    if (words->cites.length == 0) return;
+    if (words->cites.length == 0 || finding->follows) return;
     text_add_repeat(out, ' ', COLUMN_MORE);
     layout_wrap(out, text_fill(scratch, TEXT("by {0}"), &words->cites, 1), COLUMN_MORE, COLUMN_MORE, WIDTH);
 }
