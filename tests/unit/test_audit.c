@@ -41,7 +41,8 @@ static Audit *audit(Given *given, bool one_by_one) {
     given->messages = messages_open(given->arena, given->sources);
     Tree *tree = tree_open(given->arena, given->symbols, given->sources);
     Text path = TEXT("spoilt.trn");
-    Loaded *loaded = load_files(given->arena, &given->world, given->sources, tree, given->messages, (LoadRequest){&path, 1, NULL, 0});
+    LoadRequest request = {.paths = &path, .path_count = 1};
+    Loaded *loaded = load_files(given->arena, &given->world, given->sources, tree, given->messages, request);
     given->model = model_open(given->arena, loaded, given->symbols, given->messages);
     return audit_cards(given->arena, &given->world, given->sources, given->model, (AuditRequest){.one_by_one = one_by_one});
 }
