@@ -31,7 +31,7 @@ static void open_library(Library *library) {
     Text *paths = ARENA_ARRAY(library->arena, Text, found.gl_pathc);
     for (size_t i = 0; i < found.gl_pathc; i++) paths[i] = text_copy(library->arena, text_from(found.gl_pathv[i]));
     Tree *tree = tree_open(library->arena, library->symbols, library->sources);
-    LoadRequest request = {paths, (uint32_t)found.gl_pathc, NULL, 0};
+    LoadRequest request = {.paths = paths, .path_count = (uint32_t)found.gl_pathc};
     Loaded *loaded = load_files(library->arena, &library->world, library->sources, tree, library->messages, request);
     globfree(&found);
     library->model = model_open(library->arena, loaded, library->symbols, library->messages);
