@@ -5,7 +5,7 @@
  * evaluate() computes with inputs from the box lies in the range that is found here.
  *
  * In:   an evaluation of the program at any one set of inputs (the base), and which constants vary.
- * Out:  for each condition whether all members, no member or some may meet it, with a limit that no member's margin passes.
+ * Out:  for each condition whether all members, no member or some may meet it, and a margin that none of them passes.
  * Owns: itself, in the arena passed; runs take no memory. Two threads may run two Range of one base at a time; opening is for
  *       one thread at a time.
  *
@@ -49,7 +49,8 @@ typedef enum RangeVerdict {
 
 typedef struct RangeAnswer {
     RangeVerdict verdict;
-    double share; /* no member's margin, as a share of its limit, is larger; infinite when there is no such bound */
+    double share; /* no member that meets it has a larger margin, as a share of the limit; infinite when there is no such bound or
+                   * no such share, and -infinite when none meets it */
 } RangeAnswer;
 
 /* Condition of Program.conditions, as the judge takes it (verdict/condition.c). */

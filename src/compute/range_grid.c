@@ -81,7 +81,8 @@ void range_make_grid(RangeGrid *grid, const Signal *signals, uint32_t count, dou
 
 void range_fill_slot(RangeSlot *slot, const RangeGrid *grid, Signal signal) {
     slot->size = 0;
-    slot->holed = false;
+    slot->holed = slot->rough = false;
+    for (uint32_t i = 0; i < signal.count; i++) slot->rough = slot->rough || signal.pieces[i].end - signal.pieces[i].start < shortest * grid->duration;
     for (uint32_t k = 0; k < grid->count; k++) {
         SignalBounds bounds = signal_bound(signal, grid->times[k], grid->times[k + 1], 0.5 * grid->near);
         bool empty = bounds.low > bounds.high;

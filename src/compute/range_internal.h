@@ -53,6 +53,7 @@ typedef struct RangeSlot {
     uint32_t checked;       /* … in which it was found to be up to date */
     uint8_t flags, shape, grid;
     bool holed;             /* some of `holes` is set */
+    bool rough;             /* it may be steep without end somewhere, so that crossings are not where they should be */
 } RangeSlot;
 
 typedef struct RangeOp {
@@ -99,6 +100,7 @@ typedef struct RangeView {
     const uint8_t *holes; /* NULL: none */
     double size;
     uint8_t flags;
+    bool rough;
 } RangeView;
 
 /* `number`: 0 … 2, one for each view in use. A value that cannot be there has low > high throughout. */

@@ -12,8 +12,7 @@ static const RangeSlot *value_of(Range *range, StepId step) {
     return &range->slots[range->slot_of[step]];
 }
 
-/* Without a margin. */
-static RangeAnswer fails(void) { return (RangeAnswer){RANGE_FAILS, INFINITY}; }
+static RangeAnswer fails(void) { return (RangeAnswer){RANGE_FAILS, -INFINITY}; }
 
 /* ---- truths ---------------------------------------------------------------------------------------------------------- */
 
@@ -58,7 +57,7 @@ static double largest_share(bool less, double found_low, double found_high, doub
 
 typedef struct Room {
     bool may_hold, may_fail;
-    double share; /* at most */
+    double share; /* at most, of those that meet it */
 } Room;
 
 /* `slack`: what the evaluation may be off. */
@@ -107,7 +106,7 @@ static RangeAnswer judge_order(Range *range, const Condition *condition) {
         judge_over_time(range, &room, left, right, less, strict);
     }
     if (room.share < 0 && room.share > -2 * rounding) room.share = 0; /* a little less than nothing counts as nothing */
-    if (!room.may_hold) return (RangeAnswer){RANGE_FAILS, condition->measure.point ? INFINITY : room.share};
+    if (!room.may_hold) return fails();
     return (RangeAnswer){room.may_fail ? RANGE_MAYBE : RANGE_HOLDS, condition->measure.point ? INFINITY : room.share};
 }
 
@@ -129,7 +128,7 @@ static RangeAnswer judge_group(Range *range, const Condition *condition) {
         answer.share = all ? fmin(answer.share, one.share) : fmax(answer.share, one.share);
         if (one.verdict == RANGE_MAYBE && answer.verdict != decides) answer.verdict = RANGE_MAYBE;
         if (one.verdict == decides) answer.verdict = decides;
-        if (all && answer.verdict == RANGE_FAILS) return answer;
+        if (all && answer.verdict == RANGE_FAILS) return fails();
     }
     return answer;
 }

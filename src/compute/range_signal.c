@@ -40,7 +40,7 @@ void range_slot_widen(RangeSlot *slot, uint32_t count, double slack) {
 }
 
 RangeView range_view(Range *range, const RangeSlot *slot, uint32_t count, unsigned number) {
-    if (slot->shape == SHAPE_GRID) return (RangeView){slot->lows, slot->highs, slot->holed ? slot->holes : NULL, slot->size, slot->flags};
+    if (slot->shape == SHAPE_GRID) return (RangeView){slot->lows, slot->highs, slot->holed ? slot->holes : NULL, slot->size, slot->flags, slot->rough};
     double *lows = range->scratch[number][0], *highs = range->scratch[number][1];
     bool some = slot->flags & RANGE_VALUE;
     double low = some ? slot->low : 1, high = some ? slot->high : 0;
@@ -48,7 +48,7 @@ RangeView range_view(Range *range, const RangeSlot *slot, uint32_t count, unsign
         lows[k] = low;
         highs[k] = high;
     }
-    return (RangeView){lows, highs, NULL, interval_most(low, high), slot->flags};
+    return (RangeView){lows, highs, NULL, interval_most(low, high), slot->flags, false};
 }
 
 /* Holes of a result that has one where either operand has. */
@@ -66,9 +66,33 @@ static void add_holes(RangeSlot *out, uint32_t count, uint8_t hole) {
 }
 
 /* What a sampled function may be off: its rounding, by how steep it is over the magnitude of its operands. */
-static double sampled(double steepness, double size) {
-    double noise = fmin(2 * SIGNAL_EPSILON * steepness, noise_most * size);
-    return cut * size + 128 * (isnan(noise) ? noise_most * size : noise);
+static double sampled(RangeSlot *out, double steepness, double size) {
+    double noise = 2 * SIGNAL_EPSILON * steepness;
+    if (!(noise < noise_most * size)) {
+        noise = noise_most * size;
+        out->rough = true;
+    }
+    return cut * size + 128 * noise;
+}
+
+/* Where a function is too steep to be resolved even on the shortest piece, the polynomial through its samples is taken as it is.
+ * It leaves their range by no more than the Lebesgue constant of 65 points allows. The piece may lie across two parts. */
+static void overshoot(RangeSlot *out, uint32_t count) {
+    static const double lebesgue = 3.8;
+    double before_low = out->lows[0], before_high = out->highs[0];
+    for (uint32_t k = 0; k < count; k++) {
+        double own_low = out->lows[k], own_high = out->highs[k];
+        double low = fmin(before_low, own_low), high = fmax(before_high, own_high);
+        if (k + 1 < count) {
+            low = fmin(low, out->lows[k + 1]);
+            high = fmax(high, out->highs[k + 1]);
+        }
+        double middle = 0.5 * (low + high), reach = 0.5 * lebesgue * (high - low);
+        out->lows[k] = middle - reach;
+        out->highs[k] = middle + reach;
+        before_low = own_low;
+        before_high = own_high;
+    }
 }
 
 static double largest_of(const RangeSlot *slot, uint32_t count) {
@@ -87,6 +111,7 @@ static double least_of(const RangeView *x, uint32_t count) {
 static bool begin_unary(RangeSlot *out, const RangeView *x, uint32_t count) {
     out->flags = x->flags;
     out->holed = false;
+    out->rough = x->rough;
     out->size = 0;
     if (x->flags & RANGE_VALUE) {
         join_holes(out, count, x, x);
@@ -171,6 +196,9 @@ void range_signal_unary(Range *range, const RangeOp *op, RangeSlot *out) {
     case SIGNAL_NEGATE:
     case SIGNAL_ABS:
         fast_unary(operation, out, x.low, x.high, count);
+        for (uint32_t k = 0; k < count && x.rough && operation == SIGNAL_ABS; k++) {
+            if (x.low[k] < 0 && x.high[k] > 0) out->lows[k] = -out->highs[k];
+        }
         range_slot_widen(out, count, operation == SIGNAL_ABS ? fit * x.size : 0);
         return;
     case SIGNAL_SIGN:
@@ -183,7 +211,11 @@ void range_signal_unary(Range *range, const RangeOp *op, RangeSlot *out) {
     default: break;
     }
     slow_unary(op, out, &x, count);
-    if (out->size < INFINITY) range_slot_widen(out, count, sampled(steepness_of(operation, &x, count, out), largest_of(out, count)));
+    if (!(out->size < INFINITY)) return;
+    bool root = operation == SIGNAL_SQRT || operation == SIGNAL_CBRT || operation == SIGNAL_ASIN || operation == SIGNAL_ACOS;
+    double slack = sampled(out, steepness_of(operation, &x, count, out), largest_of(out, count));
+    if (out->rough && !(root && !x.rough)) overshoot(out, count); /* near the end of a root not much is left to overshoot */
+    range_slot_widen(out, count, slack);
 }
 
 /* ---- two operands -------------------------------------------------------------------------------------------------- */
@@ -193,6 +225,7 @@ static bool begin_binary(RangeSlot *out, const RangeView *x, const RangeView *y,
     uint8_t x_value = x->flags & RANGE_VALUE, y_value = y->flags & RANGE_VALUE;
     out->flags = (uint8_t)((x->flags | y->flags) & RANGE_ABSENT);
     out->holed = false;
+    out->rough = x->rough || y->rough;
     out->size = 0;
     if (!x_value || !y_value) return false;
     out->flags |= x_value & y_value & RANGE_NUMBER;
@@ -262,9 +295,9 @@ static void select_one(RangeSlot *restrict out, const RangeView *x, const RangeV
     }
 }
 
-static double divide_slack(const RangeView *x, const RangeView *y, double least, bool over_time) {
+static double divide_slack(RangeSlot *out, const RangeView *x, const RangeView *y, double least, bool over_time) {
     if (!over_time) return fit * x->size / least;
-    return cut * x->size / least + 256 * SIGNAL_EPSILON * (x->size / least + x->size * y->size / (least * least));
+    return sampled(out, x->size / least + x->size * y->size / (least * least), x->size / least);
 }
 
 /* Powers that are neither products nor surely of positive numbers are as for numbers, but that a signal has no odd roots. */
@@ -295,10 +328,10 @@ static double power(RangeSlot *out, const RangeView *x, const RangeView *y, uint
     if (fails) add_holes(out, count, RANGE_FAILED);
     double size = largest_of(out, count);
     if (!(size < INFINITY) || (fails && out->flags & RANGE_NUMBER)) return INFINITY;
-    if (whole && exponent >= 0) return sampled(exponent * size, size);
-    if (!(lowest > band * x->size)) return constant && exponent > 0 ? sampled(INFINITY, size) : INFINITY;
+    if (whole && exponent >= 0) return sampled(out, exponent * size, size);
+    if (!(lowest > band * x->size)) return constant && exponent > 0 ? sampled(out, INFINITY, size) : INFINITY;
     double logarithm = fmax(fabs(log(lowest)), fabs(log(x->size)));
-    return sampled(size * (steepest * x->size / lowest + (constant ? 0 : logarithm * y->size)), size);
+    return sampled(out, size * (steepest * x->size / lowest + (constant ? 0 : logarithm * y->size)), size);
 }
 
 static double angle(RangeSlot *out, const RangeView *x, const RangeView *y, uint32_t count) {
@@ -310,7 +343,7 @@ static double angle(RangeSlot *out, const RangeView *x, const RangeView *y, uint
         out->highs[k] = z.high;
         nearest = fmin(nearest, fmax(interval_least(x->low[k], x->high[k]), interval_least(y->low[k], y->high[k])));
     }
-    return sampled(nearest > 0 ? (x->size + y->size) / nearest : INFINITY, 4);
+    return sampled(out, nearest > 0 ? (x->size + y->size) / nearest : INFINITY, 4);
 }
 
 void range_signal_binary(Range *range, const RangeOp *op, RangeSlot *out) {
@@ -341,7 +374,7 @@ void range_signal_binary(Range *range, const RangeOp *op, RangeSlot *out) {
             break;
         }
         divide(out, &x, &y, count);
-        slack = divide_slack(&x, &y, least, b->shape == SHAPE_GRID);
+        slack = divide_slack(out, &x, &y, least, b->shape == SHAPE_GRID);
         break;
     }
     case SIGNAL_POWER: slack = power(out, &x, &y, count); break;
@@ -349,9 +382,16 @@ void range_signal_binary(Range *range, const RangeOp *op, RangeSlot *out) {
     case SIGNAL_LESSER:
     case SIGNAL_GREATER:
         select_one(out, &x, &y, count, op->aux == SIGNAL_GREATER);
+        for (uint32_t k = 0; k < count && out->rough; k++) {
+            if (x.low[k] > y.high[k] || y.low[k] > x.high[k]) continue;
+            out->lows[k] = least2(x.low[k], y.low[k]);
+            out->highs[k] = most2(x.high[k], y.high[k]);
+        }
         slack = cut * (x.size + y.size);
         break;
     }
+    bool sampling = op->aux == SIGNAL_MULTIPLY || op->aux == SIGNAL_DIVIDE || op->aux == SIGNAL_POWER || op->aux == SIGNAL_ATAN2;
+    if (slack < INFINITY && out->rough && sampling) overshoot(out, count);
     if (slack < INFINITY) range_slot_widen(out, count, slack);
     else range_slot_top(out, count);
 }
@@ -461,6 +501,7 @@ void range_signal_choose(Range *range, const RangeOp *op, RangeSlot *out) {
     if (when.flags & RANGE_SIGNAL) out->flags |= RANGE_SIGNAL;
     if (when.flags & RANGE_NUMBER) out->flags |= (uint8_t)((some_yes ? yes.flags : 0) | (some_no ? no.flags : 0));
     out->holed = holes != 0;
+    out->rough = yes.rough || no.rough;
     double size = fmax(some_yes && yes.flags & RANGE_VALUE ? yes.size : 0, some_no && no.flags & RANGE_VALUE ? no.size : 0);
     out->size = size;
     if (!(out->flags & RANGE_VALUE)) return;
@@ -484,6 +525,8 @@ void range_signal_look_up(Range *range, const RangeOp *op, RangeSlot *out) {
     }
     if (fails) add_holes(out, count, RANGE_FAILED);
     double size = largest_of(out, count);
-    if (size < INFINITY) range_slot_widen(out, count, sampled(steepest * key.size, size));
+    double slack = size < INFINITY ? sampled(out, steepest * key.size, size) : 0;
+    if (size < INFINITY && out->rough) overshoot(out, count);
+    if (size < INFINITY) range_slot_widen(out, count, slack);
     else range_slot_top(out, count);
 }

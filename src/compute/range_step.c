@@ -113,6 +113,7 @@ static void copy_value(const Range *range, const RangeSlot *from, RangeSlot *out
     memcpy(out->lows, from->lows, count * sizeof *out->lows);
     memcpy(out->highs, from->highs, count * sizeof *out->highs);
     out->holed = from->holed;
+    out->rough = from->rough;
     if (from->holed) memcpy(out->holes, from->holes, count);
     out->size = from->size;
 }

@@ -14,6 +14,7 @@ typedef struct RangeCheck {
     const Evaluation *member;
     const char *what;     /* for messages */
     uint64_t numbers, signals, absent, bounded; /* looked at; those of them with finite bounds */
+    uint64_t verdicts[3]; /* by RangeVerdict */
 } RangeCheck;
 
 static inline void range_wrong(const RangeCheck *check, StepId id, RangeValue value, const char *how, double number, double time) {
@@ -88,7 +89,8 @@ static inline void range_check_conditions(RangeCheck *check, Judge *judge) {
         Text text = source_text(check->program->model->tree->sources, check->program->conditions.at[i].span);
         cr_assert(answer.verdict != RANGE_FAILS || !holds, "%s\ncondition %u [%.*s] holds, and the range says that none does", check->what, i, (int)text.length, text.at);
         cr_assert(answer.verdict != RANGE_HOLDS || holds, "%s\ncondition %u [%.*s] does not hold, and the range says that all do", check->what, i, (int)text.length, text.at);
-        cr_assert(isnan(outcome.share) || outcome.share <= answer.share, "%s\ncondition %u [%.*s] has a margin of %.17g, and the range says %.17g at most", check->what, i, (int)text.length, text.at,
+        check->verdicts[answer.verdict]++;
+        cr_assert(!holds || isnan(outcome.share) || outcome.share <= answer.share, "%s\ncondition %u [%.*s] has a margin of %.17g, and the range says %.17g at most", check->what, i, (int)text.length, text.at,
                   outcome.share, answer.share);
     }
 }

@@ -1,4 +1,7 @@
 /* Ranges against members: whatever a program computes for inputs from a box lies in the ranges that were found for the box. */
+#include <stdlib.h>
+
+#include "given_random_formulas.h"
 #include "range_check.h"
 
 static const char *const demo[] = {"lift", "carousel", "hatch", "gripper", "nozzle", "dish", "lift-warm", "supply"};
@@ -111,4 +114,34 @@ Test(range, members_of_the_demo_lie_in_their_boxes, .timeout = 300) {
         try_demo(demo[i], (Trial){.boxes = 6, .members = 3, .reach = 0.3, .absent = false, .pieces = 8});
         try_demo(demo[i], (Trial){.boxes = 6, .members = 3, .reach = 0.3, .absent = true, .pieces = 3});
     }
+}
+
+/* ---- specifications without order ------------------------------------------------------------------------------------- */
+
+enum { SPECIFICATIONS = 400 };
+
+static bool with_bounds(const Program *program, StepId id) {
+    const Constant *constant = &program->constants.at[program->steps.at[id].a];
+    return constant->low < constant->high;
+}
+
+Test(range, members_of_boxes_without_order_lie_in_them, .timeout = 600) {
+    const char *more = getenv("SPECIFICATIONS"), *first = getenv("FIRST");
+    uint64_t start = first ? strtoull(first, NULL, 10) : 1, last = start + (more ? strtoull(more, NULL, 10) : SPECIFICATIONS);
+    uint64_t numbers = 0, signals = 0, bounded = 0, absent = 0;
+    for (uint64_t seed = start; seed < last; seed++) {
+        static const uint32_t pieces[] = {1, 2, 5, 8, 16, 32};
+        GivenCheck given;
+        Arena *arena = given_arena();
+        const char *text = random_formulas(arena, seed);
+        given_check_text(&given, arena, text);
+        RangeCheck check = {.what = text};
+        try_program(&check, &given, with_bounds, (Trial){.boxes = 4, .members = 4, .reach = 0.6, .absent = seed % 3 == 0, .pieces = pieces[seed % 6]}, seed);
+        numbers += check.numbers;
+        signals += check.signals;
+        bounded += check.bounded;
+        absent += check.absent;
+        arena_close(arena);
+    }
+    fprintf(stderr, "numbers %llu signals %llu bounded %llu absent %llu\n", (unsigned long long)numbers, (unsigned long long)signals, (unsigned long long)bounded, (unsigned long long)absent);
 }
