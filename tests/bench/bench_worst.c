@@ -28,7 +28,7 @@ static double judged_in(const char *path, bool nominal_only, Cost *cost) {
     Arena *arena = arena_open(no_memory, NULL);
     World world = world_of_system();
     Text named = text_from(path);
-    LoadRequest request = {&named, 1, NULL, 0};
+    LoadRequest request = {.paths = &named, .path_count = 1};
     Sources *sources = sources_open(arena);
     Symbols *symbols = symbols_open(arena);
     Messages *messages = messages_open(arena, sources);

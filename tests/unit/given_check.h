@@ -74,7 +74,7 @@ static inline Text given_today(void *context, Arena *arena) {
 static inline void given_check_named(GivenCheck *check, Text path, const char *on) {
     Arena *arena = check->arena;
     JudgeOptions options = {.today = on ? text_from(on) : (Text){0}};
-    LoadRequest request = {&path, 1, NULL, 0};
+    LoadRequest request = {.paths = &path, .path_count = 1};
     Sources *sources = sources_open(arena);
     Symbols *symbols = symbols_open(arena);
     check->messages = messages_open(arena, sources);

@@ -92,7 +92,7 @@ static void compare_file(Compared *compared, const char *path) {
     Arena *arena = given_arena();
     World world = world_of_system();
     Text named = text_from(path);
-    LoadRequest request = {&named, 1, NULL, 0};
+    LoadRequest request = {.paths = &named, .path_count = 1};
     Sources *sources = sources_open(arena);
     Symbols *symbols = symbols_open(arena);
     Messages *messages = messages_open(arena, sources);
