@@ -249,6 +249,16 @@ static void add_table(Pairer *pairer, Pairings *out, PairForm form, Cards2 cards
     VECTOR_PUSH(pairer->arena, &out->tables, table);
 }
 
+/* More would be no table for anybody. */
+static bool too_many(Pairer *pairer, PairForm form, const Cards2 *cards) {
+    if ((uint64_t)cards->rows.count * cards->columns.count <= PAIRS_LIMIT) return false;
+    TextBuilder limit = text_builder(pairer->arena);
+    text_add_count(&limit, PAIRS_LIMIT);
+    Model *model = pairer->plan.model;
+    SAY(model->messages, TOO_MANY_PAIRS, ((Span){0, 0}), model_name(model, model->forms.at[form.form].name), text_built(&limit));
+    return true;
+}
+
 /* ---- the request -------------------------------------------------------------------------------------------------- */
 
 static bool applies(Pairer *pairer, FormId form) {
@@ -351,6 +361,10 @@ static void run(Pairer *pairer, Pairings *out, PairFormVector *forms) {
         }
         if (cards.rows.count == 0 || cards.columns.count == 0) continue;
         VECTOR_PUSH(pairer->arena, &tried, form);
+        if (too_many(pairer, form, &cards)) {
+            fits = true;
+            continue;
+        }
         if (!applies(pairer, form.form)) {
             VECTOR_PUSH(pairer->arena, &out->passed_over, model_name(model, model->forms.at[form.form].name));
             continue;
@@ -359,7 +373,7 @@ static void run(Pairer *pairer, Pairings *out, PairFormVector *forms) {
         add_table(pairer, out, form, cards);
     }
     if (tried.count == 0 && out->one) say_no_pair(pairer, forms);
-    else if (tried.count == 0 && model->messages->errors == 0) SAY(model->messages, NO_PAIRS, ((Span){0, 0}), list_forms(pairer->arena, model, forms));
+    else if (tried.count == 0 && model->messages->errors + model->messages->machine_errors == 0) SAY(model->messages, NO_PAIRS, ((Span){0, 0}), list_forms(pairer->arena, model, forms));
     else if (tried.count > 0 && !fits) tell_where(pairer, &tried);
 }
 

@@ -19,6 +19,8 @@ typedef enum PairVerdict {
     PAIR_LEFT_OUT = PAIR_VERDICT_COUNT /* by a condition */
 } PairVerdict;
 
+enum { PAIRS_LIMIT = 1000000 }; /* of one pairing */
+
 typedef struct PairRule {
     Text name, text, condition, cites, because;
     Text owner; /* the form that declares it */

@@ -348,13 +348,23 @@ static void load_named(Loader *loader, Text path) {
     add_file(loader, path, real, bytes, SOURCE_NAMED, root, (Span){0, 0});
 }
 
+/* Whether a file of this name is there already, as an author's own that stands for the standard library's. */
+static bool has_own(const Loader *loader, Text name) {
+    for (uint32_t i = 0; i < loader->loaded->files.count; i++) {
+        Text path = loader->loaded->files.at[i].source->path, folder = path_folder(path);
+        size_t start = text_is(folder, ".") && !text_starts(path, TEXT("./")) ? 0 : folder.length + 1;
+        if (text_equal(text_slice(path, start, path.length), name)) return true;
+    }
+    return false;
+}
+
 Loaded *load_files(Arena *arena, const World *world, Sources *sources, Tree *tree, Messages *messages, LoadRequest request) {
     Loaded *loaded = ARENA_NEW(arena, Loaded);
     loaded->tree = tree;
     Loader loader = {arena, world, sources, messages, loaded, request, 0, false};
     add_standard(&loader, TEXT("vocabulary.trn"), (Span){0, 0});
     add_standard(&loader, TEXT("motion.trn"), (Span){0, 0});
-    if (request.standard.length > 0) add_standard(&loader, request.standard, (Span){0, 0});
     for (uint32_t i = 0; i < request.path_count; i++) load_named(&loader, request.paths[i]);
+    if (request.standard.length > 0 && !has_own(&loader, request.standard)) add_standard(&loader, request.standard, (Span){0, 0});
     return loaded;
 }

@@ -26,7 +26,7 @@ typedef struct LoadRequest {
     uint32_t path_count;
     const Text *libraries; /* folders */
     uint32_t library_count;
-    Text standard; /* one more file of the standard library that is always there: "pairings.trn"; or empty */
+    Text standard; /* one more file of the standard library, after all others and unless a file of this name is there: "pairings.trn"; or empty */
 } LoadRequest;
 
 enum { LOAD_FILE_LIMIT = 10000, LOAD_DEPTH_LIMIT = 100, LOAD_ENCODING_FAULT_LIMIT = 10 };

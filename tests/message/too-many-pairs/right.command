@@ -1,0 +1,1 @@
+pairings few.trn --format csv --output pairs.csv

@@ -1,0 +1,1 @@
+pairings many.trn
