@@ -80,3 +80,15 @@ PairingCheck pipeline_pairings(Arena *arena, const World *world, LoadRequest req
     Model *model = model_open(arena, load_files(arena, world, sources, tree, messages, request), symbols, messages);
     return (PairingCheck){messages, sources, pairings_judge(arena, world, sources, model, pairing)};
 }
+
+ChoiceCheck pipeline_choose(Arena *arena, const World *world, LoadRequest request, ShortlistRequest choice) {
+    ChoiceCheck check = {0};
+    Sources *sources = sources_open(arena);
+    Symbols *symbols = symbols_open(arena);
+    check.messages = messages_open(arena, sources);
+    Tree *tree = tree_open(arena, symbols, sources);
+    Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
+    Model *model = model_open(arena, loaded, symbols, check.messages);
+    check.list = shortlist_find(arena, world, sources, model, choice);
+    return check;
+}

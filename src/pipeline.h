@@ -2,6 +2,7 @@
 #ifndef TRUNNION_PIPELINE_H
 #define TRUNNION_PIPELINE_H
 
+#include "choose/shortlist.h"
 #include "compute/evaluate.h"
 #include "library/audit.h"
 #include "meaning/load.h"
@@ -44,5 +45,12 @@ typedef struct PairingCheck {
 
 /* Judges which cards of a set of files go together. The pairings of the standard library are brought in. */
 PairingCheck pipeline_pairings(Arena *arena, const World *world, LoadRequest request, const PairingRequest *pairing);
+typedef struct ChoiceCheck {
+    Messages *messages;
+    Shortlist *list;
+} ChoiceCheck;
+
+/* Loads files, and looks for things of their libraries for the open slots of one thing. */
+ChoiceCheck pipeline_choose(Arena *arena, const World *world, LoadRequest request, ShortlistRequest choice);
 
 #endif

@@ -7,6 +7,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <poll.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -231,6 +232,42 @@ static Text system_today(void *context, Arena *arena) {
     return text_from(date);
 }
 
+static bool system_is_terminal(void *context, int stream) {
+    (void)context;
+    return isatty(stream) == 1;
+}
+
+static double system_seconds(void *context) {
+    (void)context;
+    struct timespec now;
+    if (clock_gettime(CLOCK_MONOTONIC, &now) != 0) return 0;
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+static sigset_t end_signals(void) {
+    sigset_t set;
+    sigemptyset(&set);
+    sigaddset(&set, SIGINT);
+    sigaddset(&set, SIGTERM);
+    return set;
+}
+
+/* Held back and looked for, not caught: so there is no handler, and nothing global that it would have to write to. */
+static void system_hold_end(void *context, bool hold) {
+    (void)context;
+    sigset_t set = end_signals();
+    sigprocmask(hold ? SIG_BLOCK : SIG_UNBLOCK, &set, NULL);
+}
+
+static bool system_end_asked(void *context) {
+    (void)context;
+    sigset_t pending, set = end_signals();
+    const struct timespec at_once = {0, 0};
+    if (sigpending(&pending) != 0 || (!sigismember(&pending, SIGINT) && !sigismember(&pending, SIGTERM))) return false;
+    while (sigtimedwait(&set, NULL, &at_once) > 0) {}
+    return true;
+}
+
 World world_of_system(void) {
     return (World){
         .read = system_read,
@@ -239,6 +276,10 @@ World world_of_system(void) {
         .resolve = system_resolve,
         .print = system_print,
         .today = system_today,
+        .is_terminal = system_is_terminal,
+        .seconds = system_seconds,
+        .hold_end = system_hold_end,
+        .end_asked = system_end_asked,
     };
 }
 

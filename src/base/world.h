@@ -32,6 +32,14 @@ typedef struct World {
     WorldResult (*print)(void *context, int stream, Text bytes);
     /* Today's date (UTC) as 2027-03-31; only asked for where a concession has to lapse. */
     Text (*today)(void *context, Arena *arena);
+    /* Whether a standard stream (1 out, 2 error) is shown on a terminal, so that a line may be written over. */
+    bool (*is_terminal)(void *context, int stream);
+    /* Seconds since some instant; for how long something takes. */
+    double (*seconds)(void *context);
+    /* Holds back the signals that ask the program to end (SIGINT, SIGTERM), or lets them through again. */
+    void (*hold_end)(void *context, bool hold);
+    /* Whether one was held back since the last question; it is then done with. */
+    bool (*end_asked)(void *context);
 } World;
 
 World world_of_system(void);

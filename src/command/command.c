@@ -3,6 +3,7 @@
 #include "base/date.h"
 #include "command/pairings.h"
 #include "command/requote.h"
+#include "command/shortlist.h"
 #include "pipeline.h"
 #include "report/audit.h"
 #include "report/report.h"
@@ -56,6 +57,7 @@ typedef struct Request {
     const ReportFormat *format;
     Stage dump;
     PlanRequest plan;
+    ShortlistOrder choice;
     AuditRequest audit;
     enum { TABLE_UNSAID, TABLE_TEXT, TABLE_CSV } table; /* shape of an audit */
     PairingsAsked pairings;
@@ -110,7 +112,7 @@ static Text help_text(Arena *arena) {
 /* ---- reading the arguments --------------------------------------------------------------------------------------- */
 
 static bool takes(CommandId command, ChoiceKind choice) {
-    static const char letters[COMMAND_COUNT] = {[COMMAND_VERIFY] = 'v', [COMMAND_REPORT] = 'r', [COMMAND_REQUOTE] = 'q', [COMMAND_WHY] = 'w', [COMMAND_AUDIT] = 'a', [COMMAND_PAIRINGS] = 'p'};
+    static const char letters[COMMAND_COUNT] = {[COMMAND_VERIFY] = 'v', [COMMAND_REPORT] = 'r', [COMMAND_REQUOTE] = 'q', [COMMAND_WHY] = 'w', [COMMAND_AUDIT] = 'a', [COMMAND_PAIRINGS] = 'p', [COMMAND_SHORTLIST] = 's'};
     char letter = letters[command];
     for (const char *c = choice_rows[choice].commands; *c; c++) {
         if (*c == letter) return true;
@@ -132,7 +134,7 @@ static Text meant(const Session *session, Text word, const char *const *names, i
 static void say_unknown_command(const Session *session, Text word) {
     const char *names[COMMAND_COUNT];
     for (int i = 1; i < COMMAND_COUNT; i++) names[i - 1] = command_rows[i].name;
-    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why, audit, pairings. trunnion --help says more."));
+    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why, audit, pairings, shortlist. trunnion --help says more."));
 }
 
 static void say_unknown_option(const Session *session, CommandId command, Text word) {
@@ -149,6 +151,11 @@ static void say_value(const Session *session, ChoiceKind choice, const char *due
 }
 
 static void read_format(const Session *session, Request *request, Text value) {
+    if (request->command == COMMAND_SHORTLIST) {
+        request->choice.csv = text_is(value, "csv");
+        if (!request->choice.csv && !text_is(value, "text")) say_value(session, CHOICE_FORMAT, "text or csv", value);
+        return;
+    }
     if (request->command == COMMAND_AUDIT) {
         request->table = text_is(value, "text") ? TABLE_TEXT : text_is(value, "csv") ? TABLE_CSV : TABLE_UNSAID;
         if (request->table == TABLE_UNSAID) say_value(session, CHOICE_FORMAT, "text or csv", value);
@@ -169,6 +176,18 @@ static void read_format(const Session *session, Request *request, Text value) {
         text_add_string(&names, row->name);
     }
     say_value(session, CHOICE_FORMAT, text_zero_ended(session->arena, text_built(&names)), value);
+}
+
+/* A whole number of at most four digits, not nought. */
+static uint32_t read_count(const Session *session, ChoiceKind choice, Text value) {
+    uint32_t count = 0;
+    bool fine = value.length > 0 && value.length <= 4;
+    for (size_t i = 0; fine && i < value.length; i++) {
+        fine = value.at[i] >= '0' && value.at[i] <= '9';
+        count = 10 * count + (uint32_t)(value.at[i] - '0');
+    }
+    if (!fine || count == 0) say_value(session, choice, "a number from 1 to 9999", value);
+    return fine ? count : 0;
 }
 
 /* One digit or two. */
@@ -206,6 +225,10 @@ static void read_choice(const Session *session, Request *request, ChoiceKind cho
         break;
     case CHOICE_NOMINAL: request->judging.nominal_only = true; break;
     case CHOICE_DEPTH: read_depth(session, request, value); break;
+    case CHOICE_BY: request->choice.request.by = value; break;
+    case CHOICE_MOST: request->choice.request.most = read_count(session, choice, value); break;
+    case CHOICE_WRITE: request->choice.write = true; break;
+    case CHOICE_PICK: request->choice.pick = read_count(session, choice, value); break;
     case CHOICE_ALL_FORMS: request->plan.scope = PLAN_ALL; break;
     case CHOICE_MISSING: request->audit.list_missing = true; break;
     case CHOICE_WHERE: VECTOR_PUSH(session->arena, &request->pairings.wheres, value); break;
@@ -247,6 +270,18 @@ static void read_option(const Session *session, Request *request, const Text *ar
     say_unknown_option(session, request->command, name);
 }
 
+/* The last word is the thing whose slots are to be filled. */
+static void take_axis(const Session *session, Request *request) {
+    ShortlistOrder *order = &request->choice;
+    if (request->files.count > 1) order->request.axis = request->files.at[--request->files.count];
+    else if (request->files.count == 1) SAY(session->messages, NO_AXIS, ((Span){0, 0}), TEXT(""));
+    if (order->pick > 0 && !order->write) SAY(session->messages, OPTION_USELESS, ((Span){0, 0}), TEXT("--pick"), TEXT("shortlist without --write"));
+    if (order->pick == 0) order->pick = 1;
+    if (order->request.most == 0) order->request.most = 10;
+    order->request.today = request->judging.today;
+    order->request.nominal_only = request->judging.nominal_only;
+}
+
 /* The last word is the path that is asked about. */
 static void take_path(const Session *session, Request *request) {
     request->plan.explained = true;
@@ -273,9 +308,10 @@ static bool read_request(const Session *session, Request *request, const Text *a
     bool why = request->command == COMMAND_WHY;
     request->plan.explained = report;
     if (why) take_path(session, request);
+    if (request->command == COMMAND_SHORTLIST) take_axis(session, request);
     if (request->files.count == 0) {
         SAY(session->messages, NO_FILE, ((Span){0, 0}), text_from(command_rows[request->command].name),
-            report ? TEXT(" --output lift.html") : why ? TEXT(" lift.speed.peak") : TEXT(""));
+            report ? TEXT(" --output lift.html") : why ? TEXT(" lift.speed.peak") : request->command == COMMAND_SHORTLIST ? TEXT(" lift") : TEXT(""));
     }
     if (report && !told) SAY(session->messages, NO_OUTPUT, ((Span){0, 0}), TEXT(""));
     return session->messages->errors == 0;
@@ -373,6 +409,7 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count, {0}};
     if (request.command == COMMAND_AUDIT) return run_audit(&session, &request, load);
     if (request.command == COMMAND_PAIRINGS) return write_pairings(&session, &request, load);
+    if (request.command == COMMAND_SHORTLIST) return shortlist_command(arena, world, load, request.choice);
     request.judging.verdicts_only = request.command == COMMAND_VERIFY && request.dump != STAGE_VALUES;
     Check check = pipeline_check(arena, world, load, request.plan, request.judging, request.dump);
     if (request.command == COMMAND_REQUOTE) return requote_files(arena, world, check.result);

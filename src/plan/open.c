@@ -141,6 +141,20 @@ static void say_open(Builder *builder) {
     }
 }
 
+static void compile_ranked(Builder *builder) {
+    const PlanRequest *request = &builder->program->request;
+    if (request->ranked == 0) return;
+    Scope scope = {SCOPE_TOP, 0, UINT32_MAX};
+    ObjectId object = request->ranked_of ? object_of_thing(builder, request->ranked_of) : 0;
+    if (object != 0) scope = (Scope){SCOPE_FORM, object, UINT32_MAX};
+    Operand operand = compile_expression(builder, scope, request->ranked, NULL);
+    if (operand.class != OPERAND_VALUE && operand.class != OPERAND_BROKEN) {
+        SAY(builder->messages, RANKED_BY, tree_node(builder->tree, request->ranked)->span, node_text(builder, request->ranked), operand_words(builder, operand));
+        operand = operand_broken();
+    }
+    builder->program->ranked = operand;
+}
+
 void compile_opens(Builder *builder) {
     Program *program = builder->program;
     bool open = false;
@@ -149,7 +163,8 @@ void compile_opens(Builder *builder) {
         compile_where(builder, &program->opens.at[i]);
         open = open || program->opens.at[i].filled == 0;
     }
+    compile_ranked(builder);
     /* What only a condition speaks of is not used for anything. */
     for (ObjectId id = known; id < program->objects.count; id++) program->objects.at[id].in_use = false;
-    if (open && program->request.filling_count == 0) say_open(builder);
+    if (open && !program->request.bare) say_open(builder);
 }

@@ -264,6 +264,8 @@ typedef struct PlanRequest {
     const Map *settled; /* items of named files that are done with already; NULL: none */
     const Symbol *reached; /* things that those use, which are to be judged all the same */
     uint32_t reached_count;
+    NodeId ranked;  /* an expression by which a choice is ranked, compiled as a requirement names things; or 0 */
+    Symbol ranked_of; /* the thing whose fields it sees by their own names too; or 0 */
 } PlanRequest;
 
 /* A field whose author wrote `any FORM where …`. */
@@ -313,6 +315,7 @@ typedef struct Program {
     VECTOR(Condition) conditions; /* [0] unused */
     VECTOR(Judged) judged;
     VECTOR(PlanOpen) opens;
+    Operand ranked;             /* what PlanRequest.ranked came to; BROKEN when nothing was asked */
     VECTOR(NamedValue) named_values;
     VECTOR(Quote) quotes;       /* of the named files, in their order */
 } Program;

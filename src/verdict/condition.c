@@ -164,6 +164,11 @@ static Outcome judge_comparison(Judge *judge, const Condition *condition) {
     return outcome;
 }
 
+double outcome_kelvin(const Outcome *outcome) {
+    bool temperature = isnan(outcome->share) && dimension_equal(outcome->measure.dimension, dimension_base(DIMENSION_TEMPERATURE));
+    return temperature ? outcome->absolute : NAN;
+}
+
 /* The smaller margin is the graver; a condition without a margin is graver than any that holds. */
 bool outcome_graver(const Outcome *a, const Outcome *b) {
     static const int rank[] = {[OUTCOME_FAILS] = 0, [OUTCOME_UNCOMPUTED] = 1, [OUTCOME_UNKNOWN] = 2, [OUTCOME_HOLDS] = 3};

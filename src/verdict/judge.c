@@ -52,6 +52,7 @@ static void take_outcome(Judge *judge, Finding *finding, const Outcome *outcome)
     finding->limit = outcome->limit;
     finding->instant = outcome->instant;
     finding->margin_share = outcome->share;
+    finding->margin_kelvin = outcome_kelvin(outcome);
     if (outcome->state == OUTCOME_HOLDS || outcome->state == OUTCOME_FAILS) {
         finding->verdict = outcome->state == OUTCOME_HOLDS ? VERDICT_MET : VERDICT_NOT_MET;
         if (judge->brief && !(outcome->share < judge->smallest)) return;
@@ -94,14 +95,34 @@ static void take_words(Judge *judge, Finding *finding, const Judged *judged) {
     }
 }
 
+/* All facts that are missing where a condition is open: each of its parts may be decided by another. */
+static void gather_missing(Judge *judge, uint32_t index, TextVector *paths) {
+    const Condition *condition = &judge->program->conditions.at[index];
+    for (uint32_t i = 0; i < condition->child_count; i++) gather_missing(judge, condition->children[i], paths);
+    missing_facts(judge, condition->truth, paths);
+}
+
+/* The field that is filled by what a slot asks this of. */
+static Text path_of_slot(const Judge *judge, const Judged *judged) {
+    for (uint32_t i = 0; i < judge->program->opens.count; i++) {
+        if (judge->program->opens.at[i].any == judged->node) return judge->program->opens.at[i].path;
+    }
+    return (Text){0};
+}
+
 static void judge_one(Judge *judge, const Judged *judged) {
-    Finding finding = {.verdict = VERDICT_MET, .advice = judged->advice, .margin_share = NAN};
+    Finding finding = {.verdict = VERDICT_MET, .advice = judged->advice, .margin_share = NAN, .margin_kelvin = NAN, .worst_kelvin = NAN};
     const Node *node = node_of(judge, judged->node);
     const Object *object = &judge->program->objects.at[judged->object];
     Text name = model_name(judge->model, node->name), parts[2] = {object->path, name};
     if (judged->kind == JUDGED_REQUIREMENT) {
         finding.kind = FINDING_REQUIREMENT;
         finding.id = name;
+        finding.span = node->span;
+    } else if (judged->kind == JUDGED_WHERE) {
+        Text path = path_of_slot(judge, judged);
+        finding.kind = FINDING_WHERE;
+        finding.id = text_fill(judge->arena, TEXT("{0}.where"), &path, 1);
         finding.span = node->span;
     } else {
         finding.kind = judged->kind == JUDGED_RULE ? FINDING_RULE : FINDING_AGREEMENT;
@@ -132,13 +153,15 @@ static void judge_one(Judge *judge, const Judged *judged) {
         Outcome outcome = judge_condition(judge, judged->shall);
         judge->silent = false;
         take_outcome(judge, &finding, &outcome);
+        if (judge->choosing && finding.verdict == VERDICT_OPEN) gather_missing(judge, judged->shall, &finding.missing);
+        bool by_card = judged->kind == JUDGED_AGREEMENT || judged->kind == JUDGED_WHERE;
         if (!judge->settling) note_what_decides(judge, &finding, judged);
-        if (!judge->settling && judged->kind != JUDGED_AGREEMENT && !judge->result->nominal_only) find_worst(judge, &finding, judged, &outcome);
+        if (!judge->settling && !by_card && !judge->result->nominal_only) find_worst(judge, &finding, judged, &outcome);
     } else if (judged->shall_node != 0 || tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
         finding.verdict = VERDICT_OPEN;
         finding.reason = TEXT("its condition has a mistake that is reported above");
     }
-    if (judged->kind == JUDGED_REQUIREMENT) trace_requirement(judge, &finding, judged->node);
+    if (judged->kind == JUDGED_REQUIREMENT && !judge->bare) trace_requirement(judge, &finding, judged->node);
     if (judged->kind == JUDGED_AGREEMENT) {
         Operand formula = object->slots[judged->slot].operand;
         formula.step = object->slots[judged->slot].agreement;
@@ -238,7 +261,7 @@ static void order_findings(Judge *judge) {
 
 void judge_judged(Judge *judge, const Judged *judged) {
     if (judged->kind == JUDGED_CAUTION) judge_caution(judge, judged);
-    else if (judged->kind != JUDGED_WHERE) judge_one(judge, judged);
+    else if (judged->kind != JUDGED_WHERE || judge->choosing) judge_one(judge, judged);
 }
 
 Judge *judge_open(Arena *arena, const World *world, Model *model, Messages *messages, JudgeOptions options) {
@@ -250,9 +273,11 @@ Judge *judge_open(Arena *arena, const World *world, Model *model, Messages *mess
     judge->result->messages = messages;
     judge->result->nominal_only = options.nominal_only;
     judge->verdicts_only = options.verdicts_only;
+    judge->choosing = options.choosing;
+    judge->bare = options.bare;
     judge->said = map_open(arena);
     judge->smallest = INFINITY;
-    trace_sources(judge);
+    if (!options.bare) trace_sources(judge);
     note_refined(judge);
     return judge;
 }
@@ -267,6 +292,7 @@ Result *judge_rest(Judge *judge, Evaluation *evaluation, JudgeOptions options) {
     if (settled > 0) order_findings(judge);
     concede_and_refine(judge, options.today);
     count_verdicts(judge->result);
+    if (judge->bare) return judge->result;
     report_gaps(judge);
     collect_values(judge);
     judge_quotes(judge);

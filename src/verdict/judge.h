@@ -26,7 +26,7 @@ typedef struct Judge {
     Map by_id;         /* symbol of a finding's name -> its index, advice left out; when all is judged */
     Map clauses;       /* symbols of source and clause -> index of the clause plus one */
     bool misdirected;  /* some refinement is of a requirement that is not there; another one may be meant */
-    bool verdicts_only; /* see JudgeOptions */
+    bool verdicts_only, choosing, bare; /* see JudgeOptions */
     bool settling;     /* all of it is known to hold at the nominal values */
     bool brief;        /* so much that nobody will look at what holds: no texts for it, but of the smallest margin */
     double smallest;   /* margin of which there is a text */
@@ -64,6 +64,8 @@ typedef struct Outcome {
 Outcome judge_condition(Judge *judge, uint32_t condition);
 /* "at most 1.5 s". */
 Text words_of_limit(Arena *arena, SignalCompare comparison, Text limit);
+/* The margin of a temperature; NaN: it is none, or has no margin. */
+double outcome_kelvin(const Outcome *outcome);
 /* Whether one outcome is worse than another. */
 bool outcome_graver(const Outcome *a, const Outcome *b);
 

@@ -45,7 +45,8 @@ typedef VECTOR(Value) ValueVector;
 typedef enum FindingKind {
     FINDING_REQUIREMENT, /* the author's */
     FINDING_RULE,        /* of a form in use */
-    FINDING_AGREEMENT    /* a stated value against the formula of its `within` */
+    FINDING_AGREEMENT,   /* a stated value against the formula of its `within` */
+    FINDING_WHERE        /* what an open slot asks of the thing that fills it; only where JudgeOptions say so */
 } FindingKind;
 
 /* A toleranced value on the way from the nominal margin to the worst. */
@@ -72,6 +73,7 @@ typedef struct Finding {
     Text margin;   /* "6.7 %", "35 K", negative when not met: "-3.1 %"; empty when there is none */
     Text margin_absolute; /* 0.10 s; empty when there is none */
     double margin_share;  /* of the limit; 0.067; NaN when there is none. Smallest first is the usual order of concern */
+    double margin_kelvin; /* of a temperature, which has no share; NaN: it is none */
     Text instant;  /* for signals: "at 0.700 s, in move 1 of exchange"; else empty */
     Text condition; /* the shall as written */
     Text reason;   /* for open and not met: one sentence; else empty */
@@ -97,6 +99,7 @@ typedef struct Finding {
     Text worst_found, worst_limit, worst_margin, worst_margin_absolute, worst_instant;
     Text worst_exact;        /* worst_found with all digits that count */
     double worst_share;      /* of the limit; NaN when there is none */
+    double worst_kelvin;
     Text worst_reason;       /* when it has no value there: why */
     VECTOR(Eater) eaters;    /* largest first: the corner, and what eats the margin on the way to it */
     Text likely_margin;      /* root sum of squares instead of the corner; empty when there is no margin */
@@ -179,6 +182,8 @@ typedef struct Result {
 typedef struct JudgeOptions {
     Text today;        /* 2027-03-31: the date that concessions are judged by; empty: the world's */
     bool nominal_only; /* leave the bounds out */
+    bool choosing;     /* for a choice of parts: judge what open slots ask too, and name every missing fact of what is open */
+    bool bare;         /* conditions and concessions only: no sources and evidence, no values, no prose */
     bool verdicts_only; /* nobody will look at the values: do not spell them (what has none is reported all the same) */
 } JudgeOptions;
 

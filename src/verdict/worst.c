@@ -157,6 +157,7 @@ static void take_worst(Search *search, Finding *finding, uint32_t whole) {
     finding->worst_limit = worst.limit;
     finding->worst_instant = worst.instant;
     finding->worst_share = worst.share;
+    finding->worst_kelvin = outcome_kelvin(&worst);
     if (!isnan(worst.absolute)) {
         finding->worst_margin_absolute = spell_value(judge->model->vocabulary, judge->arena, worst.absolute, worst.measure, worst.unit, 3);
     }

@@ -2,7 +2,7 @@
 # Which file may include which: a folder of src/ sees itself and those before it; a file's own header comes first.
 # And what only one place may do: touch the outside world, know UTF-8, read CommonMark.
 cd "$(dirname "$0")/../.." || exit 2
-order="base text message syntax quantity meaning plan compute verdict library report command server"
+order="base text message syntax quantity meaning plan compute verdict library choose report command server"
 
 found=$(
     for folder in src/*/; do

@@ -70,6 +70,28 @@ static inline Text given_today(void *context, Arena *arena) {
     return TEXT("2026-11-02");
 }
 
+static inline bool given_is_terminal(void *context, int stream) {
+    (void)context, (void)stream;
+    return false;
+}
+
+static inline double given_seconds(void *context) {
+    (void)context;
+    return 0;
+}
+
+static inline void given_hold_end(void *context, bool hold) { (void)context, (void)hold; }
+
+static inline bool given_end_asked(void *context) {
+    (void)context;
+    return false;
+}
+
+static inline World given_world(void *context) {
+    return (World){context, given_read, given_list, given_write, given_resolve, given_print, given_today, given_is_terminal, given_seconds, given_hold_end,
+                   given_end_asked};
+}
+
 /* All stages on one named file of check->world, in check->arena. */
 static inline void given_check_named(GivenCheck *check, Text path, const char *on) {
     Arena *arena = check->arena;
@@ -89,7 +111,7 @@ static inline void given_check_named(GivenCheck *check, Text path, const char *o
 /* Checks files[0], on the date `on`, or on the world's when it is NULL. */
 static inline void given_check(GivenCheck *check, Arena *arena, const GivenFile *files, const char *on) {
     *check = (GivenCheck){.arena = arena, .files = files};
-    check->world = (World){check, given_read, given_list, given_write, given_resolve, given_print, given_today};
+    check->world = given_world(check);
     given_check_named(check, text_from(files[0].path), on);
 }
 
@@ -98,7 +120,7 @@ static inline void given_explained(GivenCheck *check, Arena *arena, const char *
     GivenFile *files = ARENA_ARRAY(arena, GivenFile, 2);
     files[0] = (GivenFile){"x.trn", text};
     *check = (GivenCheck){.arena = arena, .files = files};
-    check->world = (World){check, given_read, given_list, given_write, given_resolve, given_print, given_today};
+    check->world = given_world(check);
     check->plan = (PlanRequest){.explained = true, .path = text_from(path), .depth = depth};
     given_check_named(check, TEXT("x.trn"), NULL);
 }

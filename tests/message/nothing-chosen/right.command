@@ -1,0 +1,1 @@
+shortlist weak.trn left

@@ -1,0 +1,1 @@
+shortlist faulty.trn left --write

@@ -1,0 +1,1 @@
+shortlist closed.trn right

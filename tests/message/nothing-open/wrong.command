@@ -1,0 +1,1 @@
+shortlist arm.trn right

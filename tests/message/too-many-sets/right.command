@@ -1,0 +1,1 @@
+shortlist light.trn top

@@ -1,0 +1,1 @@
+shortlist shelf.trn top
