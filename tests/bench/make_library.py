@@ -12,6 +12,7 @@ swapped, and --misprints-list names them. The same options give the same bytes.
     --misprints SHARE  share of the cards with a wrong figure (0)
     --misprints-list FILE
     --seed N           another library of the same kind (1)
+    --sparse           motors of those series alone that state no more than a dozen figures or so
     --no-use           leave out the `use` lines at the top
 """
 import argparse
@@ -89,8 +90,9 @@ MOTORS = [
 SIZES = [6, 8, 10, 12, 13, 16, 20, 22, 24, 26, 30, 32, 35, 38, 42, 45, 50, 56, 60]
 
 
-def make_motor(rng, number, units=None):
-    series, form, own_units, build, style = MOTORS[number % len(MOTORS)]
+def make_motor(rng, number, units=None, sparse=False):
+    rows = [row for row in MOTORS if row[4] == "sparse"] if sparse else MOTORS
+    series, form, own_units, build, style = rows[number % len(rows)]
     size = rng.choice(SIZES)
     d = size * 1e-3
     stretch = rng.uniform(0.65, 1.3)
@@ -175,7 +177,7 @@ GEARHEADS = [("Marsh", METRIC, True), ("Tarn", METRIC, False), ("Mere", STRONG, 
 TEETH = [(12, 36), (15, 57), (15, 63), (18, 54), (12, 60), (18, 72), (24, 66)]
 
 
-def make_gearhead(rng, number, units=None):
+def make_gearhead(rng, number, units=None, sparse=False):
     series, own_units, teeth = GEARHEADS[number % len(GEARHEADS)]
     size = rng.choice(SIZES[2:])
     stages = rng.choice([1, 1, 2, 2, 3])
@@ -210,7 +212,7 @@ def make_gearhead(rng, number, units=None):
 DRIVES = [("Dotterel", "brushed, brushless"), ("Whimbrel", "brushed, brushless"), ("Ruff", "brushed"), ("Sanderling", "brushless")]
 
 
-def make_drive(rng, number, units=None):
+def make_drive(rng, number, units=None, sparse=False):
     series, types = DRIVES[number % len(DRIVES)]
     current = rng.choice([0.5, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20])
     peak = current * rng.choice([1.5, 2, 2.5])
@@ -239,7 +241,7 @@ def make_drive(rng, number, units=None):
     return card
 
 
-def make_feedback(rng, number, units=None):
+def make_feedback(rng, number, units=None, sparse=False):
     speed = rng.choice([6000, 8000, 10000, 12000, 15000, 20000]) * RPM
     if number % 2:
         bits = rng.choice([12, 13, 14, 17])
@@ -265,7 +267,7 @@ def make_feedback(rng, number, units=None):
     return card
 
 
-def make_brake(rng, number, units=None):
+def make_brake(rng, number, units=None, sparse=False):
     size = rng.choice([16, 22, 26, 32, 42, 60])
     torque = 0.045 * (size / 22) ** 3 * rng.uniform(0.8, 1.2)
     card = Card("holding-brake", "Juniper-%d-%05d" % (size, number + 1), "Spring-applied brake, %d mm" % size, METRIC)
@@ -314,14 +316,14 @@ def misprint(rng, card):
     return None
 
 
-def make_cards(counts, seed=1, misprints=0.0, one_unit=False):
+def make_cards(counts, seed=1, misprints=0.0, one_unit=False, sparse=False):
     """The cards of all forms, and what was spoilt. One series of random numbers for each form: more motors leave the drives as they are."""
     cards, spoilt = [], []
     for kind, make in MAKERS:
         rng = random.Random("%s %d" % (kind, seed))
         wrong = random.Random("misprints of %s %d" % (kind, seed))
         for number in range(counts.get(kind, 0)):
-            card = make(rng, number, METRIC if one_unit else None)
+            card = make(rng, number, METRIC if one_unit else None, sparse)
             if wrong.random() < misprints:
                 what = misprint(wrong, card)
                 if what:
@@ -375,11 +377,12 @@ def main():
     options.add_argument("--misprints-list")
     options.add_argument("--output")
     options.add_argument("--csv")
+    options.add_argument("--sparse", action="store_true")
     options.add_argument("--no-use", action="store_true")
     chosen = options.parse_args()
     if not chosen.output and not chosen.csv:
         options.error("--output FILE or --csv FOLDER is missing")
-    cards, spoilt = make_cards(vars(chosen), chosen.seed, chosen.misprints, one_unit=bool(chosen.csv))
+    cards, spoilt = make_cards(vars(chosen), chosen.seed, chosen.misprints, bool(chosen.csv), chosen.sparse)
     if chosen.csv:
         write_csv(chosen.csv, cards)
     if chosen.output:

@@ -1,0 +1,108 @@
+#!/bin/sh
+# Many cards, many axes, many sets of parts, beside what somebody would write for himself:  sh tests/bench/scale.sh PROGRAM FOLDER
+#
+# FOLDER holds bench_process; run.sh calls this. Makes all its input in a folder of its own. CARDS=N, AXES=N and MOTORS=N set
+# the largest sizes (100000, 10000, 1000), RUNS=N the runs of each process (5). Python rows are left out where Python or numpy
+# are missing. Nothing here passes or fails.
+cd "$(dirname "$0")/../.." || exit 2
+[ $# -eq 2 ] || { echo "usage: sh tests/bench/scale.sh PROGRAM FOLDER" >&2; exit 2; }
+program=$1
+tools=$2
+cards=${CARDS:-100000}
+axes=${AXES:-10000}
+motors=${MOTORS:-1000}
+runs=${RUNS:-5}
+bench=tests/bench
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+export LC_ALL=C PYTHONDONTWRITEBYTECODE=1
+
+python=""
+for one in python3 /usr/bin/python3; do
+    command -v "$one" >/dev/null 2>&1 || continue
+    [ -n "$python" ] || python=$one
+    "$one" -c "import numpy" 2>/dev/null && { numpy=$one; break; }
+done
+[ -n "$python" ] || { echo "Python is missing; the libraries are made by it, so nothing is measured here"; exit 0; }
+for yard in choice axes cards; do
+    "${CC:-cc}" -std=c11 -D_POSIX_C_SOURCE=200809L -O2 -o "$work/yard_$yard" "$bench/yard_$yard.c" -lm || exit 1
+done
+has() { "$program" --help 2>/dev/null | grep -q "^ *$1 "; }
+
+# timed N PROGRAM ARGUMENTS…: sets median, least and worked (ms) and memory (kB); false when it could not be measured.
+timed() {
+    times=$("$tools/bench_process" "$@") || return 1
+    # shellcheck disable=SC2086
+    set -- $times
+    least=$2 worked=$3 memory=$4
+}
+# row "what" COUNT START_MS START_KB: a line of the tables over size.
+row() {
+    awk -v what="$1" -v n="$2" -v least="$least" -v worked="$worked" -v memory="$memory" -v start="$3" -v own="$4" 'BEGIN {
+        rest = least - start; each = n > 1 && rest > 0 ? rest / n * 1e3 : 0; kb = n > 1 && memory > own ? (memory - own) / n : 0
+        printf "%-30s %9d %11.1f %11.1f %11s %11s %10s\n", what, n, least, worked,
+            each ? sprintf("%.2f", each) : "", each ? sprintf("%.0f", 1e6 / each) : "", kb ? sprintf("%.2f", kb) : ""
+    }'
+}
+title() { printf '\n%-30s %9s %11s %11s %11s %11s %10s\n' "$1" "how many" "least ms" "processor" "µs each" "a second" "kB each"; }
+
+printf 'choice lid { shut ajar }\n' >"$work/tiny.trn"
+timed 20 "$program" verify "$work/tiny.trn" || exit 1
+start=$least own=$memory
+echo "start-up, taken off where something is told a second: $start ms, $own kB"
+
+# ---- cards
+title "cards, audited (a dozen figures)"
+size=1
+while [ "$size" -le "$cards" ]; do
+    "$python" $bench/make_library.py --sparse --motors "$size" --output "$work/cards-$size.trn"
+    times=$([ "$size" -lt 1000 ] && echo 20 || echo "$runs")
+    timed "$times" "$program" audit "$work/cards-$size.trn" && row "audit, .trn" "$size" "$start" "$own"
+    size=$((size * 10))
+done
+size=$((size / 10))
+"$python" $bench/make_library.py --motors "$((size / 2))" --gearheads "$((size * 3 / 10))" --drives "$((size / 10))" --feedback "$((size / 20))" \
+    --brakes "$((size / 20))" --output "$work/mixed.trn"
+timed "$runs" "$program" audit "$work/mixed.trn" && row "audit, all forms, full sheets" "$size" "$start" "$own"
+"$python" $bench/make_library.py --motors "$((size / 2))" --gearheads "$((size * 3 / 10))" --drives "$((size / 10))" --feedback "$((size / 20))" \
+    --brakes "$((size / 20))" --misprints 0.02 --output "$work/spoilt.trn"
+timed "$runs" "$program" audit "$work/spoilt.trn" && row "  the same, 2 in 100 misprinted" "$size" "$start" "$own"
+printf 'use "cards-%s.trn"\nchoice lid { shut ajar }\n' "$size" >"$work/user.trn"
+timed "$runs" "$program" verify "$work/user.trn" && row "loaded, and not asked about" "$size" "$start" "$own"
+"$python" $bench/make_library.py --sparse --motors "$size" --csv "$work/csv"
+{ printf 'use "motors.trn"\nuse "csv/motors-brushed.csv" as dc-motor\nuse "csv/motors-brushless.csv" as brushless-motor\nchoice lid { shut ajar }\n'; } >"$work/table.trn"
+if "$program" verify "$work/table.trn" >/dev/null 2>&1; then
+    timed "$runs" "$program" verify "$work/table.trn" && row "loaded from tables (CSV)" "$size" "$start" "$own"
+fi
+"$work/yard_cards" "$work/cards-$size.trn"
+"$python" $bench/yard_cards.py "$work/csv"
+[ ! -x "$tools/bench_reading" ] || "$tools/bench_reading" "$size" | tail -n 2
+
+# ---- axes
+title "different axes at nominal values"
+size=1
+while [ "$size" -le "$axes" ]; do
+    "$python" $bench/make_axes.py "$size" "$work/axes.trn" --table "$work/axes.csv"
+    times=$([ "$size" -lt 1000 ] && echo 10 || echo "$((runs < 3 ? runs : 3))")
+    timed "$times" "$program" verify --nominal "$work/axes.trn" && row "verify --nominal" "$size" "$start" "$own"
+    size=$((size * 10))
+done
+"$work/yard_axes" "$work/axes.csv"
+"$python" $bench/make_axes.py "$((axes < 1000 ? axes : 1000))" "$work/few.trn" --table "$work/few.csv"
+if [ -n "$numpy" ]; then "$numpy" $bench/yard_axes.py "$work/few.csv"; else echo "numpy is missing; its row is left out"; fi
+
+# ---- sets of parts
+if has shortlist; then
+    title "motors, with 200 gearheads and 20 drives"
+    size=10
+    while [ "$size" -le "$motors" ]; do
+        "$python" $bench/make_choice.py "$work/choice" --motors "$size"
+        timed "$((runs < 3 ? runs : 3))" "$program" shortlist --nominal "$work/choice/choice.trn" hatch && row "shortlist --nominal" "$size" "$start" "$own"
+        size=$((size * 10))
+    done
+    "$program" shortlist --nominal "$work/choice/choice.trn" hatch | sed '/^$/,$d'
+    awk -v ms="$least" -v sets="$((size / 10 * 4000))" 'BEGIN { printf "sets covered: %.4g a second\n", sets / ms * 1e3 }'
+fi
+"$python" $bench/make_choice.py "$work/choice" --motors "$motors"
+"$work/yard_choice" "$work/choice"
+if [ -n "$numpy" ]; then "$numpy" $bench/yard_choice.py "$work/choice"; else echo "numpy is missing; its rows are left out"; fi
