@@ -311,7 +311,9 @@ static bool read_request(const Session *session, Request *request, const Text *a
     if (request->command == COMMAND_SHORTLIST) take_axis(session, request);
     if (request->files.count == 0) {
         SAY(session->messages, NO_FILE, ((Span){0, 0}), text_from(command_rows[request->command].name),
-            report ? TEXT(" --output lift.html") : why ? TEXT(" lift.speed.peak") : request->command == COMMAND_SHORTLIST ? TEXT(" lift") : TEXT(""));
+            report ? TEXT("lift.trn.md --output lift.html") : why ? TEXT("lift.trn.md lift.speed.peak")
+            : request->command == COMMAND_SHORTLIST ? TEXT("lift.trn.md lift")
+            : request->command == COMMAND_AUDIT || request->command == COMMAND_PAIRINGS ? TEXT("motors.trn") : TEXT("lift.trn.md"));
     }
     if (report && !told) SAY(session->messages, NO_OUTPUT, ((Span){0, 0}), TEXT(""));
     return session->messages->errors == 0;

@@ -106,7 +106,7 @@ static void audit_card(Auditor *auditor, NodeId item) {
     find_culprits(&work, &findings);
     for (uint32_t i = 0; i < findings.count; i++) VECTOR_PUSH(audit->arena, &audit->findings, findings.at[i]);
     AuditForm *tally = tally_of(auditor, form);
-    bool mistaken = auditor->model->messages->errors > errors || form == 0 || (node->flags & NODE_INCOMPLETE) != 0;
+    bool mistaken = work.mistaken || auditor->model->messages->errors > errors || form == 0 || (node->flags & NODE_INCOMPLETE) != 0;
     take_findings(auditor, &findings, tally, mistaken);
     if (form != 0) tally->lacking += missing_count(auditor->missing, item, form);
 }

@@ -23,6 +23,7 @@ typedef struct CardAtWork {
     ObjectId *objects; /* the card and what is written inside it */
     uint32_t object_count;
     Map told;         /* origin of a failure -> 1 */
+    bool mistaken;    /* something of it could not be compiled, which has been said, of it or of what it rests on */
 } CardAtWork;
 
 /* How one thing to judge stands with the values as they are now. */

@@ -163,7 +163,8 @@ static void fill_culprit(Arena *arena, const Audit *audit, const AuditFinding *f
     text_add_count(&count, finding->mends);
     Text parts[4] = {words->found, words->due, text_built(&count), words->slip};
     const char *pattern = !finding->alone ? "{0} may be the wrong figure: {1} would agree"
-                          : finding->mends == 1 ? "{0} is likely the wrong figure: {1} would agree" : "{0} is likely the wrong figure: {1} would settle all {2} findings";
+                          : finding->mends == 1 ? "{0} is likely the wrong figure: {1} would agree"
+                          : finding->mends == 2 ? "{0} is likely the wrong figure: {1} would settle both findings" : "{0} is likely the wrong figure: {1} would settle all {2} findings";
     TextBuilder sentence = text_builder(arena);
     text_add(&sentence, text_fill(arena, text_from(pattern), parts, 4));
     if (words->slip.length > 0) text_add(&sentence, text_fill(arena, TEXT(" ({3})"), parts, 4));
@@ -207,15 +208,20 @@ static void fill_validity(Arena *arena, const Audit *audit, const AuditFinding *
     words->sentence = text_built(&sentence);
 }
 
-static void fill_no_value(const AuditFinding *finding, AuditWords *words) {
-    words->sentence = text_from(failure_sentence(finding->failure));
+static void fill_no_value(Arena *arena, const Audit *audit, const AuditFinding *finding, AuditWords *words) {
+    enum { FORMULA_MOST = 60 }; /* bytes */
+    NodeId formula = finding->slot != UINT32_MAX ? form_of(audit->model, finding->form)->members.at[finding->slot].formula : 0;
+    Text parts[2] = {text_from(failure_sentence(finding->failure)), formula ? written(arena, audit, formula) : (Text){0}};
+    bool short_one = parts[1].length > 0 && parts[1].length <= FORMULA_MOST;
+    words->sentence = text_fill(arena, short_one ? TEXT("no value, {0} in {1}") : TEXT("no value, {0}"), parts, 2);
 }
 
 AuditWords audit_words(Arena *arena, const Audit *audit, const AuditFinding *finding) {
     static const char *const kinds[] = {[AUDIT_CULPRIT] = "culprit", [AUDIT_AGREEMENT] = "agreement", [AUDIT_RULE] = "rule",
                                         [AUDIT_VALIDITY] = "validity", [AUDIT_NO_VALUE] = "no value", [AUDIT_REMARK] = "remark"};
     const char *kind = finding->kind == AUDIT_CULPRIT && !finding->alone ? "suspect" : kinds[finding->kind];
-    AuditWords words = {.kind = text_from(kind), .form = audit_form_name(audit, finding->form)};
+    FormId form = model_form(audit->model, node_of(audit, node_of(audit, finding->card)->a)->name);
+    AuditWords words = {.kind = text_from(kind), .form = audit_form_name(audit, form)};
     words.card = audit_card_place(audit, finding->card, &words.path, &words.card_line);
     NodeId field = field_of(audit, finding->filled, finding->form, finding->slot);
     words.line = field ? place_of(audit, node_of(audit, field)->span.start).line
@@ -231,7 +237,7 @@ AuditWords audit_words(Arena *arena, const Audit *audit, const AuditFinding *fin
     case AUDIT_RULE:
     case AUDIT_REMARK: fill_rule(arena, audit, finding, &words); break;
     case AUDIT_VALIDITY: fill_validity(arena, audit, finding, &words); break;
-    case AUDIT_NO_VALUE: fill_no_value(finding, &words); break;
+    case AUDIT_NO_VALUE: fill_no_value(arena, audit, finding, &words); break;
     }
     NodeId declared = rule ? finding->node : form_of(audit->model, finding->form)->members.at[finding->slot].node;
     if (finding->kind != AUDIT_CULPRIT) words.cites = option_text(arena, audit, declared, OPTION_CITES);

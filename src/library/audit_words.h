@@ -9,7 +9,7 @@ typedef struct AuditWords {
     uint32_t line; /* of the field, or of the card where no field is meant */
     uint32_t card_line;
     Text card;     /* Rook-22 */
-    Text form;     /* dc-motor */
+    Text form;     /* of the card: dc-motor */
     Text kind;     /* "culprit", or "suspect" where it is one of several, "agreement", "rule", "validity", "no value", "remark" */
     Text name;     /* stall-current; of a rule its name; seat.stall-current inside a form written inside the card */
     Text found;    /* as written on the card, where it stands there: 45 A */

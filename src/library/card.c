@@ -66,6 +66,7 @@ static NodeId needs_option(const CardAtWork *work, const Member *member, Span sp
 static void find_failure(CardAtWork *work, StepId step, ObjectId object, uint32_t slot, NodeId node, AuditFindings *findings) {
     Failure failure;
     StepId origin = evaluation_origin(work->evaluation, step, &failure);
+    if (failure == FAILURE_BROKEN) work->mistaken = true;
     if (failure == FAILURE_BROKEN || failure == FAILURE_NONE || map_get(&work->told, origin, 0)) return;
     map_set(&work->told, origin, 1);
     const Step *failed = &work->program->steps.at[origin];
@@ -86,6 +87,7 @@ static void find_failures(CardAtWork *work, AuditFindings *findings) {
         uint32_t count = form_of(work->program->model, object->form)->members.count;
         for (uint32_t i = 0; i < count; i++) {
             const Slot *slot = &object->slots[i];
+            if (slot->operand.class == OPERAND_BROKEN) work->mistaken = true;
             bool has_step = slot->operand.class == OPERAND_VALUE || slot->operand.class == OPERAND_TRUTH || slot->operand.class == OPERAND_WORD;
             if (!has_step || work->evaluation->values[slot->operand.step].state != COMPUTED_FAILED) continue;
             find_failure(work, slot->operand.step, work->objects[o], i, 0, findings);
@@ -127,7 +129,7 @@ static void find_judged(CardAtWork *work, bool advice, JudgedKind kind, AuditFin
         Outcome outcome;
         Standing standing = card_standing(work, judged, &outcome);
         if (standing == STANDING_UNCOMPUTED && outcome.trouble != 0) {
-            find_failure(work, outcome.trouble, judged->object, UINT32_MAX, judged->node, findings);
+            find_failure(work, outcome.trouble, judged->object, kind == JUDGED_AGREEMENT ? judged->slot : UINT32_MAX, judged->node, findings);
         }
         if (standing != STANDING_FAILS) continue;
         VECTOR_PUSH(work->audit->arena, findings, kind == JUDGED_AGREEMENT ? disagreement(work, judged) : broken_rule(work, judged, &outcome));
