@@ -25,6 +25,16 @@ static Computed unary(const Gradient *g, SignalUnary operation, Computed a) { re
 
 static bool is_zero(const Computed *value) { return value->state == COMPUTED_NUMBER && value->number == 0; }
 
+/* ---- what does not depend on the input --------------------------------------------------------------------------- */
+
+/* Of one step, once for all inputs. *fresh: it is to be worked out now, in the arena that it lasts in. */
+static TangentAid *aid_of(Gradient *g, const Step *step, bool *fresh) {
+    TangentAid *aid = &g->aids[step - g->evaluation->program->steps.at];
+    *fresh = aid->moment != g->moment;
+    aid->moment = g->moment;
+    return aid;
+}
+
 /* ---- movers ------------------------------------------------------------------------------------------------------ */
 
 static double nearness(double duration) { return 1e-11 * duration; }
@@ -107,22 +117,41 @@ static void add_crossings(const Gradient *g, Tangent *out, Signal result, Signal
 
 /* ---- at each instant --------------------------------------------------------------------------------------------- */
 
-/* Quotients are kept whole: where a root is nought, its argument's change is nought too, and only one by the other is tame. */
-static Computed unary_change(const Gradient *g, SignalUnary operation, const Computed *x, const Computed *result, Computed dx) {
+/* What dx is multiplied with, or divided by. */
+static Computed unary_aid(Arena *arena, SignalUnary operation, const Computed *x, const Computed *result) {
+    const Gradient g = {.arena = arena};
     Computed one = computed_number(1);
     switch (operation) {
+    case SIGNAL_ABS: return unary(&g, SIGNAL_SIGN, *x);
+    case SIGNAL_CBRT: return times(&g, *result, *result);
+    case SIGNAL_SIN: return unary(&g, SIGNAL_COS, *x);
+    case SIGNAL_COS: return scaled(&g, unary(&g, SIGNAL_SIN, *x), -1);
+    case SIGNAL_TAN: return plus(&g, one, times(&g, *result, *result));
+    case SIGNAL_ASIN: return unary(&g, SIGNAL_SQRT, minus(&g, one, times(&g, *x, *x)));
+    case SIGNAL_ACOS: return scaled(&g, unary(&g, SIGNAL_SQRT, minus(&g, one, times(&g, *x, *x))), -1);
+    case SIGNAL_ATAN: return plus(&g, one, times(&g, *x, *x));
+    default: return one;
+    }
+}
+
+/* Quotients are kept whole: where a root is nought, its argument's change is nought too, and only one by the other is tame. */
+static Computed unary_change(Gradient *g, const Step *step, const Computed *x, const Computed *result, Computed dx) {
+    bool fresh;
+    TangentAid *aid = aid_of(g, step, &fresh);
+    if (fresh) aid->value = unary_aid(g->common, (SignalUnary)step->aux, x, result);
+    switch ((SignalUnary)step->aux) {
     case SIGNAL_NEGATE: return scaled(g, dx, -1);
-    case SIGNAL_ABS: return times(g, unary(g, SIGNAL_SIGN, *x), dx);
     case SIGNAL_SQRT: return over(g, scaled(g, dx, 0.5), *result);
-    case SIGNAL_CBRT: return over(g, scaled(g, dx, 1.0 / 3), times(g, *result, *result));
+    case SIGNAL_CBRT: return over(g, scaled(g, dx, 1.0 / 3), aid->value);
     case SIGNAL_EXP: return times(g, *result, dx);
     case SIGNAL_LN: return over(g, dx, *x);
-    case SIGNAL_SIN: return times(g, unary(g, SIGNAL_COS, *x), dx);
-    case SIGNAL_COS: return scaled(g, times(g, unary(g, SIGNAL_SIN, *x), dx), -1);
-    case SIGNAL_TAN: return times(g, plus(g, one, times(g, *result, *result)), dx);
-    case SIGNAL_ASIN: return over(g, dx, unary(g, SIGNAL_SQRT, minus(g, one, times(g, *x, *x))));
-    case SIGNAL_ACOS: return over(g, scaled(g, dx, -1), unary(g, SIGNAL_SQRT, minus(g, one, times(g, *x, *x))));
-    case SIGNAL_ATAN: return over(g, dx, plus(g, one, times(g, *x, *x)));
+    case SIGNAL_ABS:
+    case SIGNAL_SIN:
+    case SIGNAL_COS:
+    case SIGNAL_TAN: return times(g, aid->value, dx);
+    case SIGNAL_ASIN:
+    case SIGNAL_ACOS:
+    case SIGNAL_ATAN: return over(g, dx, aid->value);
     case SIGNAL_SIGN:
     case SIGNAL_FLOOR:
     case SIGNAL_ROUND:
@@ -131,18 +160,34 @@ static Computed unary_change(const Gradient *g, SignalUnary operation, const Com
     return computed_number(0);
 }
 
-static Tangent of_unary(const Gradient *g, const Step *step, const Computed *result) {
+static Tangent of_unary(Gradient *g, const Step *step, const Computed *result) {
     const Tangent *x = tangent_of(g, step->a);
     Tangent out = *x;
-    out.value = is_zero(&x->value) ? computed_number(0) : unary_change(g, (SignalUnary)step->aux, value_of(g, step->a), result, x->value);
+    out.value = is_zero(&x->value) ? computed_number(0) : unary_change(g, step, value_of(g, step->a), result, x->value);
     bool steps = step->aux == SIGNAL_SIGN || step->aux >= SIGNAL_FLOOR;
     if (steps && result->state == COMPUTED_SIGNAL) add_crossings(g, &out, result->signal, value_of(g, step->a)->signal, x->value);
     return out;
 }
 
-static Computed binary_change(const Gradient *g, const Step *step, const Computed *result) {
+/* Of a power what dx is multiplied with; of the lesser or greater, whether it is the first. */
+static Computed binary_aid(Arena *arena, const Step *step, const Computed *x, const Computed *y) {
+    const Gradient g = {.arena = arena};
+    if (step->aux == SIGNAL_POWER) {
+        Computed lower = minus(&g, *y, computed_number(1));
+        return times(&g, *y, computed_binary(arena, SIGNAL_POWER, x, &lower, 0));
+    }
+    return computed_compare(arena, step->aux == SIGNAL_LESSER ? SIGNAL_AT_MOST : SIGNAL_AT_LEAST, x, y, 0);
+}
+
+static Computed binary_change(Gradient *g, const Step *step, const Computed *result) {
     const Computed *x = value_of(g, step->a), *y = value_of(g, step->b);
-    Computed dx = tangent_of(g, step->a)->value, dy = tangent_of(g, step->b)->value, one = computed_number(1);
+    Computed dx = tangent_of(g, step->a)->value, dy = tangent_of(g, step->b)->value;
+    TangentAid *aid = NULL;
+    if (step->aux == SIGNAL_POWER || step->aux == SIGNAL_LESSER || step->aux == SIGNAL_GREATER) {
+        bool fresh;
+        aid = aid_of(g, step, &fresh);
+        if (fresh) aid->value = binary_aid(g->common, step, x, y);
+    }
     switch ((SignalBinary)step->aux) {
     case SIGNAL_ADD: return plus(g, dx, dy);
     case SIGNAL_SUBTRACT: return minus(g, dx, dy);
@@ -155,39 +200,35 @@ static Computed binary_change(const Gradient *g, const Step *step, const Compute
         return over(g, minus(g, dx, times(g, *result, dy)), *y);
     case SIGNAL_POWER: {
         Computed change = computed_number(0);
-        if (!is_zero(&dx)) {
-            Computed lower = minus(g, *y, one);
-            change = times(g, times(g, *y, computed_binary(g->arena, SIGNAL_POWER, x, &lower, 0)), dx);
-        }
+        if (!is_zero(&dx)) change = times(g, aid->value, dx);
         if (!is_zero(&dy)) change = plus(g, change, times(g, times(g, *result, unary(g, SIGNAL_LN, *x)), dy));
         return change;
     }
     case SIGNAL_ATAN2: return over(g, minus(g, times(g, *y, dx), times(g, *x, dy)), plus(g, times(g, *x, *x), times(g, *y, *y)));
     case SIGNAL_LESSER:
-    case SIGNAL_GREATER: {
-        SignalCompare comparison = step->aux == SIGNAL_LESSER ? SIGNAL_AT_MOST : SIGNAL_AT_LEAST;
-        Computed first = computed_compare(g->arena, comparison, x, y, 0);
-        return computed_choose(g->arena, &first, &dx, &dy, 0);
-    }
+    case SIGNAL_GREATER: return computed_choose(g->arena, &aid->value, &dx, &dy, 0);
     }
     return computed_number(0);
 }
 
 static double duration_of(const Computed *value) { return value->state == COMPUTED_SIGNAL ? signal_duration(value->signal) : 0; }
 
-static Tangent of_binary(const Gradient *g, const Step *step, const Computed *result) {
+static Tangent of_binary(Gradient *g, const Step *step, const Computed *result) {
     Tangent out = {.some = true, .value = binary_change(g, step, result)};
     const Tangent *parts[2] = {tangent_of(g, step->a), tangent_of(g, step->b)};
     gather_movers(g, &out, parts, 2, duration_of(result));
     return out;
 }
 
-static Tangent of_truth(const Gradient *g, const Step *step, const Computed *result) {
+static Tangent of_truth(Gradient *g, const Step *step, const Computed *result) {
     Tangent out = {.some = true, .value = computed_number(0)};
     const Tangent *parts[2] = {tangent_of(g, step->a), step->kind == STEP_NOT ? &nought : tangent_of(g, step->b)};
     gather_movers(g, &out, parts, 2, duration_of(result));
     if (step->kind == STEP_COMPARE && result->state == COMPUTED_SIGNAL) {
-        Computed difference = minus(g, *value_of(g, step->a), *value_of(g, step->b));
+        bool fresh;
+        TangentAid *aid = aid_of(g, step, &fresh);
+        if (fresh) aid->value = computed_binary(g->common, SIGNAL_SUBTRACT, value_of(g, step->a), value_of(g, step->b), 0);
+        Computed difference = aid->value;
         Computed change = minus(g, parts[0]->value, parts[1]->value);
         if (difference.state == COMPUTED_SIGNAL) add_crossings(g, &out, result->signal, difference.signal, change);
     }
@@ -226,18 +267,18 @@ static SignalVoid read_rows(void *context, double key, double *value) {
 }
 
 /* Slope of the table at the key: one constant for each row, chosen by where the key lies. */
-static Computed slope_of(const Gradient *g, const Rows *rows, const Computed *key) {
+static Computed slope_of(Arena *arena, const Rows *rows, const Computed *key) {
     Computed slope = computed_number((rows->values[1] - rows->values[0]) / (rows->keys[1] - rows->keys[0]));
     for (uint32_t i = 1; i + 1 < rows->count; i++) {
         Computed bound = computed_number(rows->keys[i]);
         Computed own = computed_number((rows->values[i + 1] - rows->values[i]) / (rows->keys[i + 1] - rows->keys[i]));
-        Computed beyond = computed_compare(g->arena, SIGNAL_AT_LEAST, key, &bound, 0);
-        slope = computed_choose(g->arena, &beyond, &own, &slope, 0);
+        Computed beyond = computed_compare(arena, SIGNAL_AT_LEAST, key, &bound, 0);
+        slope = computed_choose(arena, &beyond, &own, &slope, 0);
     }
     return slope;
 }
 
-static Tangent of_look_up(const Gradient *g, const Step *step) {
+static Tangent of_look_up(Gradient *g, const Step *step) {
     const PlanTable *table = &g->evaluation->program->tables.at[step->b];
     const Computed *key = value_of(g, step->a);
     const Tangent *key_tangent = tangent_of(g, step->a);
@@ -253,7 +294,13 @@ static Tangent of_look_up(const Gradient *g, const Step *step) {
     Rows rows = {keys, values, table->count}, change_rows = {keys, changes, table->count};
     Tangent out = *key_tangent;
     out.some = true;
-    out.value = is_zero(&key_tangent->value) ? computed_number(0) : times(g, slope_of(g, &rows, key), key_tangent->value);
+    out.value = computed_number(0);
+    if (!is_zero(&key_tangent->value)) {
+        bool fresh;
+        TangentAid *aid = aid_of(g, step, &fresh);
+        if (fresh) aid->value = slope_of(g->common, &rows, key);
+        out.value = times(g, aid->value, key_tangent->value);
+    }
     if (!rows_change) return out;
     double number = 0;
     Computed own = computed_number(0);
@@ -347,15 +394,18 @@ static Tangent of_lag(const Gradient *g, const Step *step, const Computed *resul
 
 /* ---- from a signal to a number ----------------------------------------------------------------------------------- */
 
-/* Derivative of the integral: the tangent's own, what moving jumps sweep over, and what the end takes in. */
-static double integral_change(const Gradient *g, Signal x, const Computed *change, const Tangent *movers) {
+/* Derivative of the integral of x (or of its square), where the integrand's own tangent is `change`: the integral of that, what
+ * moving jumps sweep over, and what the end takes in. */
+static double integral_change(const Gradient *g, Signal x, const Computed *change, const Tangent *movers, bool squared) {
     double duration = signal_duration(x);
     Extreme own = signal_integral(computed_as_signal(g->arena, change, duration));
     double sum = own.fault == VOID_NONE ? own.value : 0;
     for (uint32_t i = 0; i < movers->mover_count; i++) {
         const Mover *mover = &movers->movers[i];
-        if (mover->time >= duration - nearness(duration)) sum += one_sided(x, duration, true) * mover->speed;
-        else if (mover->time > nearness(duration)) sum += swept(x, mover);
+        if (mover->time <= nearness(duration)) continue;
+        double before = one_sided(x, mover->time, true), after = 0;
+        if (mover->time < duration - nearness(duration)) after = one_sided(x, mover->time, false);
+        sum += (squared ? before * before - after * after : before - after) * mover->speed;
     }
     return sum;
 }
@@ -389,6 +439,21 @@ static double extreme_change(Gradient *g, const Step *step, Signal x, Extreme ex
     return change_at_extreme(g, x, tangent_of(g, step->a), extreme);
 }
 
+/* The value whose derivative is asked for, where that is needed. */
+static Extreme of_whole(Reduction reduction, Signal x) {
+    switch (reduction) {
+    case REDUCE_MAXIMUM: return signal_maximum(x);
+    case REDUCE_MINIMUM: return signal_minimum(x);
+    case REDUCE_PEAK: return signal_peak(x);
+    case REDUCE_SHARE:
+    case REDUCE_MEAN: return signal_mean(x);
+    case REDUCE_RMS: return signal_rms(x);
+    case REDUCE_INTEGRAL:
+    case REDUCE_DURATION: break;
+    }
+    return (Extreme){0};
+}
+
 static double reduce_change(Gradient *g, const Step *step, const Tangent *x_tangent) {
     const Computed *value = value_of(g, step->a);
     double number = value->number, change = x_tangent->value.number;
@@ -398,30 +463,29 @@ static double reduce_change(Gradient *g, const Step *step, const Tangent *x_tang
     }
     Signal x = value->signal;
     double duration = signal_duration(x);
-    Extreme extreme;
+    bool fresh;
+    TangentAid *aid = aid_of(g, step, &fresh);
+    if (fresh) aid->extreme = of_whole((Reduction)step->aux, x);
+    Extreme extreme = aid->extreme;
     switch ((Reduction)step->aux) {
     case REDUCE_MAXIMUM:
     case REDUCE_MINIMUM:
-        extreme = step->aux == REDUCE_MAXIMUM ? signal_maximum(x) : signal_minimum(x);
         return extreme.fault == VOID_NONE ? extreme_change(g, step, x, extreme) : 0;
     case REDUCE_PEAK: {
-        extreme = signal_peak(x);
         if (extreme.fault != VOID_NONE) return 0;
         const Piece *piece = &x.pieces[extreme.piece];
         double sign = piece_at(piece, fmin(fmax(extreme.time, piece->start), piece->end)) < 0 ? -1 : 1;
         return sign * extreme_change(g, step, x, extreme);
     }
-    case REDUCE_INTEGRAL: return integral_change(g, x, &x_tangent->value, x_tangent);
+    case REDUCE_INTEGRAL: return integral_change(g, x, &x_tangent->value, x_tangent, false);
     case REDUCE_SHARE:
-    case REDUCE_MEAN: {
-        Extreme mean = signal_mean(x);
-        return mean.fault == VOID_NONE ? (integral_change(g, x, &x_tangent->value, x_tangent) - mean.value * speed_of_end(x_tangent, duration)) / duration : 0;
-    }
+    case REDUCE_MEAN:
+        if (extreme.fault != VOID_NONE) return 0;
+        return (integral_change(g, x, &x_tangent->value, x_tangent, false) - extreme.value * speed_of_end(x_tangent, duration)) / duration;
     case REDUCE_RMS: {
-        Extreme rms = signal_rms(x);
-        if (rms.fault != VOID_NONE || rms.value == 0) return 0;
-        Computed square = times(g, *value, *value), twice = scaled(g, times(g, *value, x_tangent->value), 2);
-        return (integral_change(g, square.signal, &twice, x_tangent) - rms.value * rms.value * speed_of_end(x_tangent, duration)) / (2 * rms.value * duration);
+        if (extreme.fault != VOID_NONE || extreme.value == 0) return 0;
+        Computed twice = scaled(g, times(g, *value, x_tangent->value), 2);
+        return (integral_change(g, x, &twice, x_tangent, true) - extreme.value * extreme.value * speed_of_end(x_tangent, duration)) / (2 * extreme.value * duration);
     }
     case REDUCE_DURATION: return speed_of_end(x_tangent, duration);
     }
@@ -831,6 +895,11 @@ static void catch_up(Gradient *g, StepId x, StepId y) {
 
 /* ---- runs -------------------------------------------------------------------------------------------------------- */
 
+void gradient_begin(Gradient *g, Arena *common) {
+    g->common = common;
+    g->moment++;
+}
+
 Gradient *gradient_open(Arena *arena, const Program *program) {
     Gradient *g = ARENA_NEW(arena, Gradient);
     g->tangents = ARENA_ARRAY(arena, Tangent, program->steps.count);
@@ -838,6 +907,8 @@ Gradient *gradient_open(Arena *arena, const Program *program) {
     g->whole = find_whole(arena, program);
     g->points = ARENA_ARRAY(arena, double, program->steps.count);
     g->seen = ARENA_ARRAY(arena, uint32_t, program->steps.count);
+    g->aids = ARENA_ARRAY(arena, TangentAid, program->steps.count);
+    gradient_begin(g, arena);
     return g;
 }
 

@@ -25,8 +25,18 @@ typedef struct Tangent {
     bool later;          /* not worked out yet: nobody has asked for more than one instant of it */
 } Tangent;
 
+/* What the derivatives of one step need of its operands, whatever the input. */
+typedef struct TangentAid {
+    uint32_t moment; /* at which it was worked out */
+    Computed value;
+    Extreme extreme;
+} TangentAid;
+
 typedef struct Gradient {
     Arena *arena;
+    Arena *common;     /* what does not depend on the input */
+    TangentAid *aids;  /* by step */
+    uint32_t moment;
     const Evaluation *evaluation;
     Tangent *tangents; /* by step */
     bool *depends;     /* by step: rests on the input */
@@ -39,6 +49,8 @@ typedef struct Gradient {
 
 /* Room for the gradients of one program; kept between runs. */
 Gradient *gradient_open(Arena *arena, const Program *program);
+/* Before runs at other values than those before: what all of them share is kept in `common`, which must live as long as they. */
+void gradient_begin(Gradient *gradient, Arena *common);
 /* Derivatives of the steps of a cone (rising, closed as for a Variation) that rest on `input`, a CONSTANT step, at the values
  * of `evaluation`. `scale` multiplies all. Signals are made in `scratch`. What an earlier run found is gone.
  * `cone` and `scratch` must live until the next run or gradient_release. */

@@ -86,6 +86,11 @@ void search_slopes(Search *search, const Outcome *outcome, const Evaluation *eva
     search->slopes_of = outcome->leaf;
     if (at_nominal) search->nominal_of = outcome->leaf;
     for (uint32_t i = 0; i < search->count; i++) search->slopes_at[i] = search->inputs[i].worst;
+    gradient_begin(judge->gradient, search->scratch);
+    if (!at_nominal) {
+        for (uint32_t i = 0; i < search->count; i++) kept_of(judge, &search->inputs[i]);
+        gradient_begin(judge->gradient, search->scratch);
+    }
     for (uint32_t i = 0; i < search->count; i++) {
         Input *input = &search->inputs[i];
         gradient_release(judge->gradient);
