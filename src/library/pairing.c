@@ -34,8 +34,11 @@ static Text option_text(const Pairer *pairer, NodeId declaration, OptionKind kin
 static Text owner_of(const Pairer *pairer, const Judged *judged) {
     const Model *model = pairer->plan.model;
     const Form *form = &model->forms.at[pairer->judge.program->objects.at[judged->object].form];
-    for (uint32_t i = 0; i < form->rules.count; i++) {
-        if (form->rules.at[i].node == judged->node) return model_name(model, model->forms.at[form->rules.at[i].owner].name);
+    bool caution = judged->kind == JUDGED_CAUTION;
+    const FormRule *rules = caution ? form->cautions.at : form->rules.at;
+    uint32_t count = caution ? form->cautions.count : form->rules.count;
+    for (uint32_t i = 0; i < count; i++) {
+        if (rules[i].node == judged->node) return model_name(model, model->forms.at[rules[i].owner].name);
     }
     return (Text){0};
 }
@@ -45,15 +48,19 @@ static uint32_t rule_of(Pairer *pairer, const Judged *judged) {
     uint32_t known = map_get(&pairer->rules, key, UINT32_MAX);
     if (known != UINT32_MAX) return known;
     const Model *model = pairer->plan.model;
-    PairRule rule = {.advice = judged->advice};
+    PairRule rule = {.advice = judged->advice, .caution = judged->kind == JUDGED_CAUTION};
     rule.name = model_name(model, tree_node(model->tree, judged->node)->name);
     rule.text = tree_title(model->tree, pairer->arena, judged->node);
     rule.owner = owner_of(pairer, judged);
     rule.cites = option_text(pairer, judged->node, OPTION_CITES);
     rule.because = option_text(pairer, judged->node, OPTION_BECAUSE);
+    map_set(&pairer->rules, key, pairer->table->rules.count);
+    if (rule.caution) {
+        VECTOR_PUSH(pairer->arena, &pairer->table->rules, rule);
+        return pairer->table->rules.count - 1;
+    }
     Text condition = source_text(model->tree->sources, tree_node(model->tree, judged->shall_node)->span);
     rule.condition = text_copy(pairer->arena, on_one_line(&pairer->judge, condition));
-    map_set(&pairer->rules, key, pairer->table->rules.count);
     VECTOR_PUSH(pairer->arena, &pairer->table->rules, rule);
     return pairer->table->rules.count - 1;
 }
@@ -104,8 +111,19 @@ static void note_margin(Pairer *pairer, Pair *pair, uint32_t rule, const Outcome
     (void)pairer;
 }
 
+/* What is unknown is cautioned against. */
+static void judge_caution(Pairer *pairer, Pair *pair, const Judged *judged) {
+    const Computed *when = judged->when ? &pairer->judge.evaluation->values[judged->when] : NULL;
+    if (when != NULL && when->state == COMPUTED_NUMBER && when->number == 0) return;
+    if (pair->verdict == PAIR_WORKS) pair->verdict = PAIR_REMARK;
+    pair->rules++;
+    if (!pairer->request->reasons && pairer->request->row.length == 0) return;
+    keep_reason(pairer, pair, rule_of(pairer, judged), REASON_FAILS, (Outcome){.share = NAN, .absolute = NAN}, (Text){0});
+}
+
 static void judge_rule(Pairer *pairer, Pair *pair, const Judged *judged) {
     Outcome outcome;
+    if (judged->kind == JUDGED_CAUTION) judge_caution(pairer, pair, judged);
     if (judged->kind != JUDGED_RULE || !outcome_of(pairer, judged, &outcome)) return;
     uint32_t rule = rule_of(pairer, judged);
     ReasonState state = outcome.state == OUTCOME_HOLDS ? REASON_HOLDS : outcome.state == OUTCOME_FAILS ? REASON_FAILS : REASON_UNKNOWN;

@@ -12,7 +12,7 @@
 
 typedef enum PairVerdict {
     PAIR_WORKS,
-    PAIR_REMARK,   /* every `shall` holds, and a `should` does not, or cannot be judged */
+    PAIR_REMARK,   /* every `shall` holds, and a `should` does not, or cannot be judged; or a caution applies */
     PAIR_FAILS,    /* a `shall` fails */
     PAIR_UNKNOWN,  /* none fails, and one cannot be judged */
     PAIR_VERDICT_COUNT,
@@ -25,6 +25,7 @@ typedef struct PairRule {
     Text name, text, condition, cites, because;
     Text owner; /* the form that declares it */
     bool advice;
+    bool caution; /* a caution of the form; where it applies, it is a remark */
 } PairRule;
 
 typedef enum ReasonState { REASON_HOLDS, REASON_FAILS, REASON_UNKNOWN } ReasonState;

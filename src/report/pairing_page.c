@@ -10,7 +10,7 @@ static const char STYLE[] =
     ".scroll{overflow-x:auto;padding-bottom:.4rem}\n"
     ".pairs{border-collapse:collapse;font:.88rem/1.3 var(--sans)}\n"
     ".pairs :is(th,td){padding:.18rem .45rem;border-bottom:1px solid var(--line);text-align:center;font-weight:400;white-space:nowrap}\n"
-    ".pairs th[scope=row]{position:sticky;left:0;background:var(--paper);text-align:left;padding-left:0;font-weight:600}\n"
+    ".pairs th[scope=row]{position:sticky;left:0;z-index:1;background:var(--paper);text-align:left;padding-left:0;font-weight:600}\n"
     ".pairs thead th{vertical-align:bottom;border-bottom:1px solid var(--strong)}\n"
     ".pairs thead span{writing-mode:vertical-rl;transform:rotate(180deg);display:inline-block}\n"
     ".pairs .sum{color:var(--soft);font-variant-numeric:tabular-nums}\n"
@@ -47,7 +47,7 @@ static void add_reason(Page *page, const PairTable *table, const PairReason *rea
     const PairRule *rule = &table->rules.at[reason->rule];
     Text figures = pairing_figures(page->arena, reason);
     markup_add(page, "<li><span class=\"");
-    markup_add(page, reason->state == REASON_FAILS && !rule->advice ? "fails" : "remark");
+    markup_add(page, reason->state == REASON_FAILS && !rule->advice && !rule->caution ? "fails" : "remark");
     markup_add(page, "\">");
     markup_text(page, wording_capital(page->arena, pairing_reason_word(table, reason)));
     markup_add(page, ":</span> ");
@@ -56,9 +56,9 @@ static void add_reason(Page *page, const PairTable *table, const PairReason *rea
     markup_text(page, rule->name);
     markup_add(page, "</small><br>\n");
     if (figures.length > 0) markup_element(page, "span class=\"figures\"", figures);
-    else markup_element(page, "code", rule->condition);
+    else if (rule->condition.length > 0) markup_element(page, "code", rule->condition);
     if (reason->state == REASON_FAILS && rule->because.length > 0) {
-        markup_add(page, ". ");
+        markup_add(page, figures.length > 0 ? ". " : " ");
         markup_text(page, rule->because);
     }
     markup_add(page, " <cite>");

@@ -72,5 +72,6 @@ Text pairing_figures(Arena *arena, const PairReason *reason) {
 Text pairing_reason_word(const PairTable *table, const PairReason *reason) {
     if (reason->state == REASON_HOLDS) return TEXT("holds");
     if (reason->state == REASON_UNKNOWN) return TEXT("unknown");
+    if (table->rules.at[reason->rule].caution) return TEXT("caution");
     return table->rules.at[reason->rule].advice ? TEXT("remark") : TEXT("fails");
 }

@@ -109,11 +109,32 @@ look by-hand.csv $folder/by-hand.trn --format csv
 look by-hand.html $folder/by-hand.trn --format html
 look by-hand-one.txt $folder/by-hand.trn --reasons Teal-rms,Pipit-quiet
 look own.txt $folder/own.trn
+look own-why.txt $folder/own.trn --form shed-with-rack --reasons all
 look own-where.txt $folder/own.trn --form shed-with-rack --where "rack.load >= 40 kg" --where "shed.height >= rack.height + 10 cm"
 look own-none.txt $folder/own.trn --where "rack.load > 1 t"
 look own-over.txt $folder/own.trn --where "crate.width > 30 cm"
 look demo.txt examples/jar-handler/parts/*.trn
 look demo.csv examples/jar-handler/parts/*.trn --format csv
+
+# A pair is judged as a filled-in pairing is: the same rules speak up when `verify` is asked.
+{
+    for file in examples/jar-handler/parts/*.trn; do sed '/^use /d' "$file"; done
+    awk -F, 'NR > 1 { printf "%s pair-%d { %s = %s  %s = %s }\n", $1, NR, first[$1], $2, second[$1], $3 }
+        BEGIN {
+            split("motor-with-drive linear-motor-with-drive stepper-with-drive motor-with-feedback motor-with-gearhead feedback-with-drive linear-feedback-with-drive", forms, " ")
+            for (i in forms) { first[forms[i]] = forms[i] ~ /^(linear-)?feedback/ ? "feedback" : "motor"; second[forms[i]] = forms[i]; sub(/.*-with-/, "", second[forms[i]]) }
+        }' $folder/demo.csv
+    for used in pairings brakes supplies; do echo "use \"$used.trn\""; done
+} >"$scratch/filled.trn"
+tally_run verify --nominal "$scratch/filled.trn"
+sed -n 's/^\(NOT MET\|OPEN\|  advice\) .*[ ]pair-\([0-9]*\.[a-z-]*\)\( .*\)*$/\2/p' "$scratch/out" | LC_ALL=C sort >"$scratch/filled"
+awk '
+    { line = $0; sub(/^[^,]*,[^,]*,[^,]*,[^,]*,/, "", line); gsub(/^"/, "", line) }
+    NR > 1 { count = split(line, reasons, / \| /); for (i = 1; i <= count; i++) if (reasons[i] ~ /^[a-z-]+ (fails|remark|unknown)/) { sub(/ .*/, "", reasons[i]); print NR "." reasons[i] } }' \
+    $folder/demo.csv | LC_ALL=C sort >"$scratch/paired"
+if [ "$(wc -l <"$scratch/paired")" -gt 500 ]; then tally_same "verify of filled-in pairings" "$scratch/paired" "$scratch/filled"; else
+    tally_fail "verify of filled-in pairings" "only $(wc -l <"$scratch/paired") rules speak up"
+fi
 
 # A rule of the house beside those of the standard library: a form that builds on one of its pairings has a table of its own.
 {
