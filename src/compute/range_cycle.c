@@ -41,7 +41,7 @@ static double unevenness(double duration, double tau) {
     return fmin(2 * (1 / lost - 1 / r - log(r / lost) / r) + 1e-11, 2);
 }
 
-static void lag_between(const RangeGrid *grid, const RangeView *x, double least_tau, RangeSlot *out) {
+static void lag_between(const Range *range, uint32_t slot, const RangeGrid *grid, const RangeView *x, double least_tau, RangeSlot *out) {
     double low = INFINITY, high = -INFINITY, mean_low = 0, mean_high = 0;
     for (uint32_t k = 0; k < grid->count; k++) {
         low = fmin(low, x->low[k]);
@@ -49,9 +49,16 @@ static void lag_between(const RangeGrid *grid, const RangeView *x, double least_
         mean_low += grid->lengths[k] * x->low[k];
         mean_high += grid->lengths[k] * x->high[k];
     }
+    mean_low /= grid->duration;
+    mean_high /= grid->duration;
+    double summed_low, summed_high;
+    if (range_form_mean(range, slot, &summed_low, &summed_high)) {
+        mean_low = fmax(mean_low, summed_low);
+        mean_high = fmin(mean_high, summed_high);
+    }
     double reach = least_tau > 0 ? 0.5 * unevenness(grid->duration, least_tau) * (high - low) : INFINITY;
-    low = fmax(low, mean_low / grid->duration - reach);
-    high = fmin(high, mean_high / grid->duration + reach);
+    low = fmax(low, mean_low - reach);
+    high = fmin(high, mean_high + reach);
     for (uint32_t k = 0; k < grid->count; k++) {
         out->lows[k] = low;
         out->highs[k] = high;
@@ -83,7 +90,7 @@ void range_signal_lag(Range *range, const RangeOp *op, RangeSlot *out) {
         respond(grid, x.low, known ? known : decay, false, out->lows);
         respond(grid, x.high, known ? known : decay, true, out->highs);
     } else {
-        lag_between(grid, &x, tau->low, out);
+        lag_between(range, op->a, grid, &x, tau->low, out);
     }
     range_slot_widen(out, grid->count, summed * x.size);
 }
@@ -222,6 +229,11 @@ void range_reduce(Range *range, const RangeOp *op, RangeSlot *out) {
     double slack = reduction == REDUCE_DURATION ? 4e-12 * grid->duration : summed * (reduction == REDUCE_INTEGRAL ? grid->duration : 1) * x.size;
     out->low = fmin(value.low, value.high) - slack;
     out->high = fmax(value.low, value.high) + slack;
+    Interval sum;
+    if (slot->shape == SHAPE_GRID && (x.flags & RANGE_VALUE) == RANGE_SIGNAL && range_form_reduce(range, op, &sum)) {
+        out->low = fmax(out->low, sum.low);
+        out->high = fmin(out->high, sum.high);
+    }
     if (!(x.size < INFINITY) && reduction != REDUCE_DURATION) {
         out->low = -INFINITY;
         out->high = INFINITY;

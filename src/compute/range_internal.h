@@ -64,8 +64,27 @@ typedef struct RangeOp {
                              * last slot that holds there; SETTLE: ops of the loop, the guess first */
     uint32_t list_count;
     double *decay;          /* LAG with a time constant that does not vary: share that is lost over each part, and over all */
+    const double *gram;     /* REDUCE: means of the products of the signals that its operand is a sum of; or NULL */
     StepId step;
 } RangeOp;
+
+/* A signal that does not vary, of which others are sums. */
+typedef struct RangeBasis {
+    uint32_t kind, a, b; /* how it was made */
+    Signal signal;
+    double mean, maximum, minimum;
+} RangeBasis;
+
+/* A signal as a sum of such signals times factors; the first is the constant 1. */
+typedef struct RangeForm {
+    uint32_t count;           /* 0: it is none */
+    const uint32_t *basis;
+    double *low, *high;       /* factors */
+    double slack;             /* the signal is not farther from the sum, at any instant but those where it jumps */
+    uint16_t *to_a, *to_b;    /* where the terms of the operands go; of a product, those of all pairs in `to_a` */
+    bool product, known;      /* known: the factors are those of the latest run */
+    bool pure;                /* one signal times a number, by nothing but products with numbers */
+} RangeForm;
 
 typedef struct RangeList {
     const uint32_t *at; /* ops, rising */
@@ -90,6 +109,11 @@ struct Range {
     double (*scratch)[2][RANGE_PIECE_LIMIT];
     Interval *slopes;        /* by op: derivative by the guess of its loop */
     uint8_t *mark;           /* by op, while opening */
+    Signal *signals;         /* by slot, of those that do not vary */
+    RangeBasis *basis;
+    uint32_t basis_count;
+    RangeForm *forms;        /* by slot */
+    RangeForm constant_form; /* of any number */
 };
 
 static inline const RangeGrid *range_grid(const Range *range, const RangeSlot *slot) { return &range->grids[slot->grid]; }
@@ -136,6 +160,14 @@ void range_signal_accumulate(Range *range, const RangeOp *op, RangeSlot *out);
 void range_signal_input(Range *range, const RangeOp *op, RangeSlot *out);
 void range_reduce(Range *range, const RangeOp *op, RangeSlot *out);
 void range_at(Range *range, const RangeOp *op, RangeSlot *out);
+
+/* ---- sums of signals (range_linear.c) ---- */
+
+void range_make_forms(Range *range);
+void range_run_form(Range *range, uint32_t index);
+/* The operand of a REDUCE as a sum; false: nothing is known. */
+bool range_form_reduce(const Range *range, const RangeOp *op, Interval *value);
+bool range_form_mean(const Range *range, uint32_t slot, double *low, double *high);
 
 /* ---- running (range_step.c) ---- */
 

@@ -196,6 +196,7 @@ static void fill_from_base(Range *range, RangeSlot *slot, const Computed *value)
     slot->shape = grid < range->grid_count ? SHAPE_GRID : SHAPE_WILD;
     slot->grid = (uint8_t)grid;
     make_room(range, slot);
+    range->signals[slot - range->slots] = value->signal;
     if (slot->shape == SHAPE_GRID) range_fill_slot(slot, &range->grids[grid], value->signal);
 }
 
@@ -292,6 +293,7 @@ static void make_slots(Opening *opening) {
     }
     range->ops = ARENA_ARRAY(range->arena, RangeOp, ops + 1);
     range->slots = ARENA_ARRAY(range->arena, RangeSlot, ops + others + 1);
+    range->signals = ARENA_ARRAY(range->arena, Signal, ops + others + 1);
     range->slopes = ARENA_ARRAY(range->arena, Interval, ops + 1);
     range->mark = arena_take(range->arena, ops + 1);
     range->slots[0].flags = RANGE_FAILED;
@@ -448,6 +450,7 @@ Range *range_open(Arena *arena, Evaluation *base, const uint32_t *varied, uint32
     make_slots(&opening);
     make_ops(&opening);
     make_loops(&opening);
+    range_make_forms(range);
     find_varied_slots(&opening, varied, count);
     make_lists(range);
     return range;

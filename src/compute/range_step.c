@@ -275,6 +275,7 @@ void range_run_op(Range *range, uint32_t index) {
         if (!first && out->low == low && out->high == high && out->flags == flags) return;
     } else {
         run_grid(range, op, out);
+        range_run_form(range, index);
     }
     out->changed = range->run;
 }
