@@ -66,12 +66,13 @@ static void add_reason(Page *page, const PairTable *table, const PairReason *rea
     markup_add(page, "</cite></li>\n");
 }
 
-static void add_reasons(Page *page, const PairTable *table, const Pair *pair, const PairCard *row, const PairCard *column) {
+/* `whole`: what holds too. */
+static void add_reasons(Page *page, const PairTable *table, const Pair *pair, const PairCard *row, const PairCard *column, bool whole) {
     markup_add(page, "<div class=\"reasons\"><p><b>");
     markup_text(page, row->name);
     markup_add(page, " with ");
     markup_text(page, column->name);
-    markup_add(page, "</b> ");
+    markup_add(page, "</b>: ");
     markup_text(page, pair_verdict_words((PairVerdict)pair->verdict));
     markup_add(page, ". ");
     markup_text(page, wording_count(page->arena, pair->rules, "rule applies", "rules apply"));
@@ -85,7 +86,7 @@ static void add_reasons(Page *page, const PairTable *table, const Pair *pair, co
     markup_add(page, ".</p>\n");
     bool any = false;
     for (uint32_t i = 0; i < pair->reasons.count; i++) {
-        if (pair->reasons.at[i].state == REASON_HOLDS) continue;
+        if (!whole && pair->reasons.at[i].state == REASON_HOLDS) continue;
         if (!any) markup_add(page, "<ul>\n");
         any = true;
         add_reason(page, table, &pair->reasons.at[i]);
@@ -93,7 +94,7 @@ static void add_reasons(Page *page, const PairTable *table, const Pair *pair, co
     markup_add(page, any ? "</ul></div>" : "</div>");
 }
 
-static void add_cell(Page *page, const PairTable *table, uint32_t number, uint32_t row, uint32_t column) {
+static void add_cell(Page *page, const PairTable *table, uint32_t number, uint32_t row, uint32_t column, bool whole) {
     const Pair *pair = pairing_at(table, row, column);
     if (pair->verdict == PAIR_LEFT_OUT) {
         markup_add(page, "<td></td>");
@@ -101,12 +102,12 @@ static void add_cell(Page *page, const PairTable *table, uint32_t number, uint32
     }
     markup_add(page, "<td><details name=\"pairs-");
     add_count(page, number);
-    markup_add(page, "\"><summary class=\"mark ");
+    markup_add(page, whole ? "\" open><summary class=\"mark " : "\"><summary class=\"mark ");
     markup_add(page, mark_class((PairVerdict)pair->verdict));
     markup_add(page, "\">");
     markup_text(page, pairing_mark(pair));
     markup_add(page, "</summary>");
-    add_reasons(page, table, pair, &table->rows.at[row], &table->columns.at[column]);
+    add_reasons(page, table, pair, &table->rows.at[row], &table->columns.at[column], whole);
     markup_add(page, "</details></td>");
 }
 
@@ -166,7 +167,7 @@ static void add_foot(Page *page, const PairTable *table) {
     markup_add(page, "</tfoot></table></div>\n");
 }
 
-static void add_table(Page *page, const PairTable *table, uint32_t number) {
+static void add_table(Page *page, const PairTable *table, uint32_t number, bool one) {
     markup_add(page, "<section class=\"part pairs-part\">\n<h2");
     markup_id(page, table->form);
     markup_add(page, ">");
@@ -191,7 +192,7 @@ static void add_table(Page *page, const PairTable *table, uint32_t number) {
             add_card_name(page, &table->rows.at[r]);
             markup_text(page, table->rows.at[r].name);
             markup_add(page, "</th>");
-            for (uint32_t c = 0; c < table->columns.count; c++) add_cell(page, table, number, r, c);
+            for (uint32_t c = 0; c < table->columns.count; c++) add_cell(page, table, number, r, c, one);
             for (int k = 0; k < PAIR_VERDICT_COUNT; k++) add_sum_cell(page, table->rows.at[r].count[k], k == 0);
             markup_add(page, "</tr>\n");
         }
@@ -242,7 +243,7 @@ Text pairing_html(Arena *arena, const Pairings *pairings) {
     Page page = {.arena = arena, .out = &out, .used = symbols_open(arena)};
     add_head(&page);
     add_title_block(&page, pairings);
-    for (uint32_t i = 0; i < pairings->tables.count; i++) add_table(&page, &pairings->tables.at[i], i + 1);
+    for (uint32_t i = 0; i < pairings->tables.count; i++) add_table(&page, &pairings->tables.at[i], i + 1, pairings->one);
     markup_add(&page, "</main>\n</body>\n</html>\n");
     return text_built(&out);
 }

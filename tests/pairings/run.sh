@@ -108,6 +108,7 @@ look by-hand.txt $folder/by-hand.trn --reasons all
 look by-hand.csv $folder/by-hand.trn --format csv
 look by-hand.html $folder/by-hand.trn --format html
 look by-hand-one.txt $folder/by-hand.trn --reasons Teal-rms,Pipit-quiet
+look by-hand-one.html $folder/by-hand.trn --reasons Teal-rms,Pipit-quiet --format html
 look own.txt $folder/own.trn
 look own-why.txt $folder/own.trn --form shed-with-rack --reasons all
 look own-where.txt $folder/own.trn --form shed-with-rack --where "rack.load >= 40 kg" --where "shed.height >= rack.height + 10 cm"
