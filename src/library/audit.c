@@ -44,10 +44,12 @@ static AuditForm *tally_of(Auditor *auditor, FormId form) {
 static void note_objects(CardAtWork *work) {
     const Program *program = work->program;
     work->objects = ARENA_ARRAY(work->scratch, ObjectId, program->objects.count);
+    work->owned = ARENA_ARRAY(work->scratch, bool, program->objects.count);
     for (ObjectId id = 1; id < program->objects.count; id++) {
         ObjectId top = id;
         while (program->objects.at[top].parent != 0) top = program->objects.at[top].parent;
-        if (program->objects.at[top].node == work->card && !program->objects.at[id].law) work->objects[work->object_count++] = id;
+        work->owned[id] = program->objects.at[top].node == work->card && !program->objects.at[id].law;
+        if (work->owned[id]) work->objects[work->object_count++] = id;
     }
 }
 

@@ -29,6 +29,7 @@ typedef struct AuditFinding {
     NodeId card;    /* FILLED, at the top of its file */
     NodeId filled;  /* FILLED whose form is meant: the card, or one written inside it */
     FormId form;    /* of `filled` */
+    uint32_t place; /* global position of the field that states it, else of `filled` */
     uint32_t slot;  /* the member of `form` that is meant; UINT32_MAX: none (rules) */
     NodeId node;    /* RULE of rules and remarks, OPTION of a validity, else the member */
     Condition leaf; /* of rules and remarks: the comparison that decided; kind BROKEN where none did by itself */

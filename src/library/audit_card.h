@@ -22,6 +22,7 @@ typedef struct CardAtWork {
     Judge judge;      /* silent */
     ObjectId *objects; /* the card and what is written inside it */
     uint32_t object_count;
+    bool *owned;      /* by object: it is one of them */
     Map told;         /* origin of a failure -> 1 */
     bool mistaken;    /* something of it could not be compiled, which has been said, of it or of what it rests on */
 } CardAtWork;

@@ -31,20 +31,19 @@ static NodeId field_of(const Audit *audit, NodeId filled, FormId form, uint32_t 
     return 0;
 }
 
-/* Where a form is written inside a card: seat.inner; found by going down to it. */
-static bool path_inside_card(Arena *arena, const Audit *audit, NodeId at, NodeId wanted, Text so_far, unsigned depth, Text *path) {
-    if (at == wanted) {
-        *path = so_far;
-        return true;
-    }
-    if (depth > SYNTAX_DEPTH_LIMIT) return false;
+/* Where a form is written inside a card: "seat.inner."; found by going down to it. */
+static bool path_inside_card(Arena *arena, const Audit *audit, NodeId at, NodeId wanted, unsigned depth, Text *path) {
+    if (at == wanted) return true;
+    if (depth > 2 * SYNTAX_DEPTH_LIMIT) return false;
     const Node *node = node_of(audit, at);
     NodeId list = node->kind == NODE_FILLED ? node->b : node->kind == NODE_LIST ? node->a : 0;
     for (NodeId id = list; id != 0; id = node_of(audit, id)->next) {
         const Node *one = node_of(audit, id);
-        Text parts[2] = {so_far, model_name(audit->model, one->name)}, deeper = so_far;
-        if (one->kind == NODE_FIELD) deeper = text_fill(arena, so_far.length ? TEXT("{0}{1}.") : TEXT("{1}."), parts, 2);
-        if (path_inside_card(arena, audit, one->kind == NODE_FIELD ? one->a : id, wanted, deeper, depth + 1, path)) return true;
+        bool field = one->kind == NODE_FIELD;
+        if (!path_inside_card(arena, audit, field ? one->a : id, wanted, depth + 1, path)) continue;
+        Text parts[2] = {model_name(audit->model, field ? one->name : 0), *path};
+        if (field) *path = text_fill(arena, TEXT("{0}.{1}"), parts, 2);
+        return true;
     }
     return false;
 }
@@ -223,11 +222,9 @@ AuditWords audit_words(Arena *arena, const Audit *audit, const AuditFinding *fin
     FormId form = model_form(audit->model, node_of(audit, node_of(audit, finding->card)->a)->name);
     AuditWords words = {.kind = text_from(kind), .form = audit_form_name(audit, form)};
     words.card = audit_card_place(audit, finding->card, &words.path, &words.card_line);
-    NodeId field = field_of(audit, finding->filled, finding->form, finding->slot);
-    words.line = field ? place_of(audit, node_of(audit, field)->span.start).line
-                       : place_of(audit, node_of(audit, finding->filled ? finding->filled : finding->card)->span.start).line;
+    words.line = place_of(audit, finding->place).line;
     Text inside = {0};
-    if (finding->filled != finding->card) path_inside_card(arena, audit, finding->card, finding->filled, (Text){0}, 0, &inside);
+    if (finding->filled != finding->card) path_inside_card(arena, audit, finding->card, finding->filled, 0, &inside);
     bool rule = finding->slot == UINT32_MAX;
     Text parts[2] = {inside, model_name(audit->model, rule ? node_of(audit, finding->node)->name : form_of(audit->model, finding->form)->members.at[finding->slot].name)};
     words.name = text_fill(arena, TEXT("{0}{1}"), parts, 2);

@@ -5,12 +5,7 @@
 
 static const Node *node_of(const CardAtWork *work, NodeId id) { return tree_node(work->program->model->tree, id); }
 
-bool card_owns(const CardAtWork *work, ObjectId object) {
-    for (uint32_t i = 0; i < work->object_count; i++) {
-        if (work->objects[i] == object) return true;
-    }
-    return false;
-}
+bool card_owns(const CardAtWork *work, ObjectId object) { return work->owned[object]; }
 
 Standing card_standing(CardAtWork *work, const Judged *judged, Outcome *outcome) {
     const Computed *values = work->evaluation->values, *when = judged->when ? &values[judged->when] : NULL;
@@ -36,7 +31,9 @@ static double number_of(const CardAtWork *work, StepId step) {
 
 static AuditFinding finding_of(const CardAtWork *work, AuditKind kind, ObjectId object, uint32_t slot, NodeId node) {
     const Object *owner = &work->program->objects.at[object];
-    return (AuditFinding){.kind = kind, .card = work->card, .filled = owner->node, .form = owner->form, .slot = slot, .node = node,
+    bool stated = slot != UINT32_MAX && owner->slots[slot].stated != 0;
+    uint32_t place = stated ? owner->slots[slot].stated_span.start : node_of(work, owner->node)->span.start;
+    return (AuditFinding){.kind = kind, .card = work->card, .filled = owner->node, .form = owner->form, .place = place, .slot = slot, .node = node,
                           .leaf = {.kind = CONDITION_BROKEN}, .found = NAN, .limit = NAN, .allowed = NAN};
 }
 
@@ -136,9 +133,22 @@ static void find_judged(CardAtWork *work, bool advice, JudgedKind kind, AuditFin
     }
 }
 
+/* As they are read: the form has its members in another order than the card. */
+static void sort_by_place(AuditFindings *findings, uint32_t first) {
+    for (uint32_t i = first + 1; i < findings->count; i++) {
+        AuditFinding one = findings->at[i];
+        uint32_t k = i;
+        for (; k > first && findings->at[k - 1].place > one.place; k--) findings->at[k] = findings->at[k - 1];
+        findings->at[k] = one;
+    }
+}
+
 void card_judge(CardAtWork *work, AuditFindings *findings) {
     find_failures(work, findings);
+    sort_by_place(findings, 0);
+    uint32_t first = findings->count;
     find_judged(work, false, JUDGED_AGREEMENT, findings);
+    sort_by_place(findings, first);
     find_judged(work, false, JUDGED_RULE, findings);
     find_judged(work, true, JUDGED_RULE, findings);
 }

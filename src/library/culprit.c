@@ -9,7 +9,8 @@
 
 enum {
     CULPRIT_MOST = 3,   /* if more figures would do, none is named: nothing is known then */
-    SOLVE_PASSES = 8
+    SOLVE_PASSES = 8,
+    STEPS_MOST = 2000000 /* figures times steps: a card is small, and what is larger is not searched */
 };
 static const double slip_near = 0.12; /* natural logarithm: tolerances of data sheets, and their rounding */
 
@@ -185,6 +186,7 @@ static AuditFinding culprit_of(Trial *trial, const Figure *figure, double right)
     const Member *member = &form_of(program->model, owner->form)->members.at[figure->slot];
     AuditFinding culprit = {.kind = AUDIT_CULPRIT, .card = trial->work->card, .filled = owner->node, .form = owner->form,
                             .slot = figure->slot, .node = member->node, .leaf = {.kind = CONDITION_BROKEN, .measure = figure->written.measure}};
+    culprit.place = owner->slots[figure->slot].stated_span.start;
     culprit.found = trial->inputs[program->steps.at[figure->step].a];
     culprit.limit = right;
     culprit.allowed = NAN;
@@ -236,7 +238,21 @@ static void keep_best(const AuditFindings *all, const uint32_t *remarks, Arena *
     for (uint32_t i = 0; i < culprits->count; i++) culprits->at[i].alone = culprits->count == 1;
 }
 
+/* Small enough, and without signals, which take long to compute again and again. */
+static bool can_be_searched(const CardAtWork *work) {
+    uint64_t figures = 0;
+    for (uint32_t o = 0; o < work->object_count; o++) {
+        figures += form_of(work->program->model, work->program->objects.at[work->objects[o]].form)->members.count;
+    }
+    if (figures * work->program->steps.count > STEPS_MOST) return false;
+    for (StepId id = 1; id < work->program->steps.count; id++) {
+        if (work->evaluation->values[id].state == COMPUTED_SIGNAL) return false;
+    }
+    return true;
+}
+
 void card_culprits(CardAtWork *work, AuditFindings *culprits) {
+    if (!can_be_searched(work)) return;
     Trial trial = {0};
     AuditFindings all = {0};
     VECTOR(uint32_t) remarks = {0};

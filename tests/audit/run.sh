@@ -142,6 +142,16 @@ printf 'owl One { mass = 1 kg }\n' >"$scratch/unknown.trn"
 odd "a form that is not there" "$scratch/unknown.trn" 2 "1 card: 0 clean, 1 with mistakes"
 odd "no file" "$scratch/nowhere.trn" 3 "no cards"
 
+# Torn anywhere, it is still an audit: no crash, no hang, and a sum at the end.
+bytes=$(wc -c <tests/audit/several.trn)
+for part in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19; do
+    head -c $((bytes * part / 20 + part)) tests/audit/several.trn >"$scratch/torn.trn"
+    tally_run audit "$scratch/torn.trn"
+    if [ "$status" -le 2 ] && tail -n 1 "$scratch/out" | grep -qE '^(no cards|[0-9]+ cards?: )'; then tally_pass; else
+        tally_fail "torn after $part/20" "exit status $status"
+    fi
+done
+
 # More findings than are shown: the sum says all the same how many, and the table has them all.
 {
     echo 'form jar "A jar" { given volume : volume  given mass : mass  given density : density = mass / volume within 1 % }'
