@@ -1,10 +1,10 @@
 #!/usr/bin/env python3
-"""Many different axes in one text file:  make_axes.py COUNT FILE [--table FILE] [--parts FILE] [--seed N]
+"""Many different axes in one text file:  make_axes.py COUNT FILE [--table FILE] [--parts FILE] [--seed N] [--motors N] [--misses SHARE]
 
 Slides on screws or on belts behind a gearhead, level or sloping and then with a brake, and turntables behind a gearhead;
 each with its own cycle, load, limits and ten requirements, no two numbers alike but by chance. Motors, gearheads, drives and
-brakes come from the library of make_library.py and are written into the same file, or into --parts. About one axis in forty
-misses a requirement; the others meet all of theirs. The same options give the same bytes.
+brakes come from the library of make_library.py and are written into the same file, or into --parts. One axis in forty, or --misses,
+misses a requirement by a tenth; the others meet all of theirs. The same options give the same bytes.
 
 --table writes the same axes as plain numbers in SI, a row for each: what the programs that stand beside ours here read.
 """
@@ -234,7 +234,7 @@ LIMITS = [
 ]
 
 
-def axis_text(number, axis, chosen, found, rng):
+def axis_text(number, axis, chosen, found, rng, misses):
     """The axis as a user would write it; fills in its limits."""
     kind, names = chosen["kind"], {}
     for name in ("cycle", "load", "stage", "axis", "plate", "pulley"):
@@ -270,7 +270,7 @@ def axis_text(number, axis, chosen, found, rng):
             "  drive   = " + chosen["drive"].name, "  supply  = Rowan-%d" % round(axis["lowest"] / 0.95), "  ambient = %d °C" % axis["ambient"]]
     out += ["  brake   = " + chosen["brake"].name] if chosen["brake"] else []
     out += ["}"]
-    missed = rng.randrange(len(LIMITS)) if rng.random() < 0.025 else None
+    missed = rng.randrange(len(LIMITS)) if rng.random() < misses else None
     for i, (title, column, what, unit, size, formula) in enumerate(LIMITS):
         if unit is None:
             unit, size = {("speed", False): ("m/s", 1), ("speed", True): ("rpm", RPM), ("acceleration", False): ("m/s²", 1),
@@ -286,13 +286,13 @@ def axis_text(number, axis, chosen, found, rng):
     return "\n".join(out) + "\n"
 
 
-def make_axes(count, seed=1, motors=120):
+def make_axes(count, seed=1, motors=120, misses=0.025):
     """(text of each axis, its numbers), and the parts."""
     parts, rng, made = Parts(seed, motors), random.Random("axes %d" % seed), []
     while len(made) < count:
         drawn = draw(rng, parts)
         if drawn:
-            text = axis_text(len(made) + 1, *drawn, rng)
+            text = axis_text(len(made) + 1, *drawn, rng, misses)
             made.append((text, drawn[0]))
     return made, parts
 
@@ -309,9 +309,10 @@ def main():
     options.add_argument("--table")
     options.add_argument("--parts")
     options.add_argument("--motors", type=int, default=120)
+    options.add_argument("--misses", type=float, default=0.025)
     options.add_argument("--seed", type=int, default=1)
     chosen = options.parse_args()
-    made, parts = make_axes(chosen.count, chosen.seed, chosen.motors)
+    made, parts = make_axes(chosen.count, chosen.seed, chosen.motors, chosen.misses)
     library = "".join("\n" + card_text(card) for card in parts.cards) + supplies()
     uses = 'use "axis.trn"\nuse "transmissions.trn"\n'
     with open(chosen.file, "w", encoding="utf-8", newline="\n") as out:

@@ -1,4 +1,6 @@
-/* A yardstick: what judging an axis costs when somebody writes the formulas himself:  yard_axes TABLE
+/* A yardstick: what judging an axis costs when somebody writes the formulas himself:  yard_axes TABLE [each]
+ *
+ * With a second argument it prints instead, for each axis, which requirements are met: ten digits, 1 or 0, in their order.
  *
  * Reads the table of make_axes.py (plain numbers in SI, a row for each axis) and judges the ten requirements of each: once by
  * closed formulas, a trapezoidal move as three pieces and a cycloidal one by ten points of Gauss, and once by 1,000 samples of
@@ -79,8 +81,8 @@ static size_t many_points(const Axis *a, Point *points) {
     return SAMPLES;
 }
 
-/* How many of the ten requirements are met. */
-static int judge(const Axis *a, const Point *points, size_t count) {
+/* How many of the ten requirements are met; and each by itself, where somebody asks. */
+static int judge(const Axis *a, const Point *points, size_t count, bool *each) {
     static _Thread_local double currents[SAMPLES];
     double whole = a->out + a->stay + a->back + a->rest, turn = a->ratio / a->travel;
     double speed = 0, acceleration = 0, torque_peak = 0, squares = 0, slip = 0;
@@ -120,9 +122,13 @@ static int judge(const Axis *a, const Point *points, size_t count) {
         power += p->weight * (taken > 0 ? taken / a->drive_efficiency : taken * a->drive_efficiency);
     }
     power = power / whole + a->idle + a->holding;
-    return (whole <= a->most_time) + (speed <= a->most_speed) + (acceleration <= a->most_acceleration) + (speed * turn <= a->most_turning)
-        + (torque_peak <= a->most_torque) + (sqrt(squares) / magnets <= a->most_current) + (winding <= a->most_winding) + (power <= a->most_power)
-        + (housing <= a->most_housing) + enough;
+    const bool met[10] = {whole <= a->most_time, speed <= a->most_speed, acceleration <= a->most_acceleration, speed * turn <= a->most_turning,
+                          torque_peak <= a->most_torque, sqrt(squares) / magnets <= a->most_current, winding <= a->most_winding, power <= a->most_power,
+                          housing <= a->most_housing, enough};
+    int all = 0;
+    for (int i = 0; i < 10; i++) all += met[i];
+    if (each) memcpy(each, met, sizeof met);
+    return all;
 }
 
 /* All rows of the text. */
@@ -166,7 +172,7 @@ static void measure(const char *what, char *text, size_t (*points_of)(const Axis
         Axis *axes = read_table(text, &count);
         double read = now();
         met = 0;
-        for (size_t i = 0; i < count; i++) met += judge(&axes[i], points, points_of(&axes[i], points));
+        for (size_t i = 0; i < count; i++) met += judge(&axes[i], points, points_of(&axes[i], points), NULL);
         double done = now();
         least = fmin(least, done - begun);
         least_judged = fmin(least_judged, done - read);
@@ -175,12 +181,30 @@ static void measure(const char *what, char *text, size_t (*points_of)(const Axis
     printf("%-28s %12.0f axes/s with reading %12.0f without   %ld of %zu met\n", what, (double)count / least, (double)count / least_judged, met, 10 * count);
 }
 
+static void print_each(char *text) {
+    static Point points[SAMPLES];
+    size_t count = 0;
+    Axis *axes = read_table(text, &count);
+    for (size_t i = 0; i < count; i++) {
+        bool each[10];
+        judge(&axes[i], points, many_points(&axes[i], points), each);
+        for (int k = 0; k < 10; k++) putchar(each[k] ? '1' : '0');
+        putchar('\n');
+    }
+    free(axes);
+}
+
 int main(int count, char **arguments) {
-    if (count != 2) {
-        fprintf(stderr, "usage: yard_axes TABLE\n");
+    if (count != 2 && count != 3) {
+        fprintf(stderr, "usage: yard_axes TABLE [each]\n");
         return 2;
     }
     char *text = whole_file(arguments[1]);
+    if (count == 3) {
+        print_each(text);
+        free(text);
+        return 0;
+    }
     measure("C, closed formulas", text, few_points);
     measure("C, 1,000 samples", text, many_points);
     free(text);
