@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "library/pair_lanes.h"
 #include "meaning/condition.h"
 #include "verdict/judge.h"
 
@@ -134,7 +135,7 @@ static void judge_rule(Pairer *pairer, Pair *pair, const Judged *judged) {
     }
     static const PairVerdict of[2][3] = {{PAIR_WORKS, PAIR_FAILS, PAIR_UNKNOWN}, {PAIR_WORKS, PAIR_REMARK, PAIR_REMARK}};
     static const int rank[] = {[PAIR_WORKS] = 0, [PAIR_REMARK] = 1, [PAIR_UNKNOWN] = 2, [PAIR_FAILS] = 3};
-    PairVerdict verdict = of[judged->advice][state];
+    PairVerdict verdict = outcome.state == OUTCOME_UNCOMPUTED ? PAIR_UNKNOWN : of[judged->advice][state]; /* a card has a mistake */
     if (rank[verdict] > rank[pair->verdict]) pair->verdict = (uint8_t)verdict;
     pair->rules++;
     if (state == REASON_HOLDS) note_margin(pairer, pair, rule, &outcome);
@@ -175,11 +176,25 @@ typedef struct Cards2 { /* the cards of a table */
     CardVector rows, columns;
 } Cards2;
 
+/* Which pairs of a block have their verdicts; false when all have. */
+static bool left_to_judge(const Pair *pairs, uint32_t row, uint32_t rows, uint32_t column, uint32_t columns, uint32_t all_columns, bool *skip) {
+    bool any = false;
+    for (uint32_t r = 0; r < rows; r++) {
+        for (uint32_t c = 0; c < columns; c++) {
+            skip[(size_t)r * columns + c] = pairs[(size_t)(row + r) * all_columns + column + c].verdict != PAIR_UNDECIDED;
+            any = any || !skip[(size_t)r * columns + c];
+        }
+    }
+    return any;
+}
+
 /* The plain way: compile the pairs of a block, run, judge. Nothing of it is kept but what goes into `pairs`. */
 static void judge_block(Pairer *pairer, PairForm form, const Cards2 *cards, uint32_t row, uint32_t column, Pair *pairs) {
     uint32_t rows = cards->rows.count - row < BLOCK ? cards->rows.count - row : BLOCK;
     uint32_t columns = cards->columns.count - column < BLOCK ? cards->columns.count - column : BLOCK;
-    PairProgram compiled = pair_program(pairer->block, &pairer->plan, form, cards->rows.at + row, rows, cards->columns.at + column, columns);
+    bool skip[BLOCK * BLOCK];
+    if (!left_to_judge(pairs, row, rows, column, columns, cards->columns.count, skip)) return;
+    PairProgram compiled = pair_program(pairer->block, &pairer->plan, form, cards->rows.at + row, rows, cards->columns.at + column, columns, skip);
     Model *model = pairer->plan.model;
     pairer->judge = (Judge){.arena = pairer->block, .world = pairer->plan.world, .program = compiled.program, .model = model, .messages = model->messages};
     pairer->judge.evaluation = evaluate(pairer->block, compiled.program);
@@ -190,6 +205,7 @@ static void judge_block(Pairer *pairer, PairForm form, const Cards2 *cards, uint
     pairer->judge.silent = !pairer->request->reasons && pairer->request->row.length == 0;
     for (uint32_t r = 0; r < rows; r++) {
         for (uint32_t c = 0; c < columns; c++) {
+            if (skip[(size_t)r * columns + c]) continue;
             pairs[(size_t)(row + r) * cards->columns.count + column + c] = judge_pair(pairer, &compiled.entries[(size_t)r * columns + c]);
         }
     }
@@ -197,7 +213,14 @@ static void judge_block(Pairer *pairer, PairForm form, const Cards2 *cards, uint
 }
 
 static Pair *judge_pairs(Pairer *pairer, PairForm form, const Cards2 *cards) {
-    Pair *pairs = ARENA_ARRAY(pairer->arena, Pair, (size_t)cards->rows.count * cards->columns.count);
+    size_t count = (size_t)cards->rows.count * cards->columns.count;
+    Pair *pairs = ARENA_ARRAY(pairer->arena, Pair, count);
+    bool verdicts_only = !pairer->request->reasons && pairer->request->row.length == 0 && pairer->plan.where_count == 0;
+    for (size_t i = 0; i < count; i++) pairs[i] = (Pair){.verdict = PAIR_UNDECIDED, .margin_share = NAN};
+    if (verdicts_only) {
+        pair_lanes(pairer->arena, &pairer->plan, form, (PairSide){cards->rows.at, cards->rows.count},
+                   (PairSide){cards->columns.at, cards->columns.count}, pairs);
+    }
     for (uint32_t row = 0; row < cards->rows.count; row += BLOCK) {
         for (uint32_t column = 0; column < cards->columns.count; column += BLOCK) judge_block(pairer, form, cards, row, column, pairs);
     }

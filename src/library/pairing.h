@@ -14,7 +14,7 @@ typedef enum PairVerdict {
     PAIR_WORKS,
     PAIR_REMARK,   /* every `shall` holds, and a `should` does not, or cannot be judged; or a caution applies */
     PAIR_FAILS,    /* a `shall` fails */
-    PAIR_UNKNOWN,  /* none fails, and one cannot be judged */
+    PAIR_UNKNOWN,  /* none fails, and one cannot be judged; or a rule, also a `should`, has no value, as a card has a mistake */
     PAIR_VERDICT_COUNT,
     PAIR_LEFT_OUT = PAIR_VERDICT_COUNT /* by a condition */
 } PairVerdict;

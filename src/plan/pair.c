@@ -163,12 +163,13 @@ static ObjectId *open_cards(Builder *builder, const NodeId *cards, uint32_t coun
 }
 
 PairProgram pair_program(Arena *arena, const PairPlan *plan, PairForm form, const NodeId *rows, uint32_t row_count, const NodeId *columns,
-                         uint32_t column_count) {
+                         uint32_t column_count, const bool *skip) {
     Builder builder = open_pairs(arena, plan);
     ObjectId *row_objects = open_cards(&builder, rows, row_count), *column_objects = open_cards(&builder, columns, column_count);
     PairEntry *entries = ARENA_ARRAY(arena, PairEntry, (size_t)row_count * column_count);
     for (uint32_t r = 0; r < row_count; r++) {
         for (uint32_t c = 0; c < column_count; c++) {
+            if (skip != NULL && skip[(size_t)r * column_count + c]) continue;
             entries[(size_t)r * column_count + c] = compile_pair(&builder, plan, form, row_objects[r], column_objects[c]);
         }
     }

@@ -46,8 +46,9 @@ typedef struct PairProgram {
     const PairEntry *entries; /* row by row */
 } PairProgram;
 
-/* Every card of `rows` with every card of `columns`. Mistakes go to the model's messages. */
+/* Every card of `rows` with every card of `columns`, but those that `skip` names, row by row (NULL: none). Mistakes go to the
+ * model's messages. */
 PairProgram pair_program(Arena *arena, const PairPlan *plan, PairForm form, const NodeId *rows, uint32_t row_count, const NodeId *columns,
-                         uint32_t column_count);
+                         uint32_t column_count, const bool *skip);
 
 #endif

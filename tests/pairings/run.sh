@@ -137,6 +137,36 @@ if [ "$(wc -l <"$scratch/paired")" -gt 500 ]; then tally_same "verify of filled-
     tally_fail "verify of filled-in pairings" "only $(wc -l <"$scratch/paired") rules speak up"
 fi
 
+# Side by side as one by one: where no reasons are asked for, pairs are judged many at once, else each by itself.
+table_of() { grep -E '^ +([^ ].*)?  (yes|but|no|\?|[0-9]+)$' "$scratch/out" | grep -v ' with '; }
+both_ways() {
+    tally_run pairings "$@"
+    { echo "exit $status"; table_of; cat "$scratch/err"; } >"$scratch/many"
+    tally_run pairings "$@" --reasons all
+    { echo "exit $status"; table_of; cat "$scratch/err"; } >"$scratch/each"
+    if [ "$(grep -cE '  (yes|but|no|\?)' "$scratch/each")" -lt 6 ]; then tally_fail "pairings $*" "has no table"; else
+        tally_same "pairings $*, side by side" "$scratch/each" "$scratch/many"
+    fi
+}
+both_ways examples/jar-handler/parts/*.trn
+both_ways $folder/by-hand.trn
+both_ways $folder/own.trn
+# Cards with mistakes, by a formula, with tables, out of range: each is among cards that are fine.
+{
+    cat $folder/by-hand.trn
+    sed -n '/^dc-motor/,/^}/p' $folder/by-hand.trn | sed 's/Teal-brushed/Teal-formula/; s/resistance = 1 Ω/resistance = 24 V \/ 24 A/'
+    sed -n '/^dc-motor/,/^}/p' $folder/by-hand.trn | sed 's/Teal-brushed/Teal-below/; s/resistance = 1 Ω/resistance = -1 Ω/'
+    sed -n '/^dc-motor/,/^}/p' $folder/by-hand.trn | sed 's/Teal-brushed/Teal-lacking/; /resistance = 1 Ω/d'
+    sed -n '/^dc-motor/,/^}/p' $folder/by-hand.trn | sed 's/Teal-brushed/Teal-cold/; s/greatest-winding-temperature = 125/greatest-winding-temperature = 20/'
+    sed -n '/^drive Pipit-quiet/,/^}/p' $folder/by-hand.trn | sed 's/Pipit-quiet/Pipit-zero/; s/switching-frequency = 50 kHz/switching-frequency = 0 Hz/'
+    sed -n '/^drive Pipit-quiet/,/^}/p' $folder/by-hand.trn | sed 's/Pipit-quiet/Pipit-table/; s/peak-time = 2 s/peak-time = 2 s  derating = table { 0 °C: 100 %; 60 °C: 50 % }/'
+} >"$scratch/mixed.trn"
+both_ways "$scratch/mixed.trn"
+for seed in 1 2 3; do
+    python3 tests/bench/make_library.py --motors 70 --gearheads 9 --drives 8 --feedback 6 --misprints 0.3 --seed $seed --output "$scratch/made-$seed.trn"
+    both_ways "$scratch/made-$seed.trn"
+done
+
 # A rule of the house beside those of the standard library: a form that builds on one of its pairings has a table of its own.
 {
     cat $folder/by-hand.trn
