@@ -9,10 +9,9 @@
 
 enum {
     CULPRIT_MOST = 3,   /* if more figures would do, none is named: nothing is known then */
-    SOLVE_PASSES = 8,
+    SOLVE_PASSES = 24,
     STEPS_MOST = 2000000 /* figures times steps: a card is small, and what is larger is not searched */
 };
-static const double slip_near = 0.12; /* natural logarithm: tolerances of data sheets, and their rounding */
 
 typedef struct Figure {
     ObjectId object;
@@ -117,23 +116,29 @@ static double apart(const Trial *trial, uint32_t judged_index) {
 }
 
 /* The value of a figure at which one agreement holds exactly; NaN: none is found. Most formulas are products of powers, for
- * which the second step is the last. */
+ * which the second step is the last; others bend, so no step goes far, and one that leads where there is no value is halved. */
 static double solve(Trial *trial, const Figure *figure, uint32_t judged_index) {
+    const double step_most = 3; /* of a logarithm: twenty times */
     double stated = trial->inputs[trial->work->program->steps.at[figure->step].a];
     if (!(stated > 0)) return NAN;
     double x0 = log(stated), x1 = x0 + 0.01;
     run_with(trial, figure->step, stated);
     double y0 = apart(trial, judged_index);
+    if (!isfinite(y0)) return NAN;
     for (int pass = 0; pass < SOLVE_PASSES; pass++) {
         run_with(trial, figure->step, exp(x1));
         double y1 = apart(trial, judged_index);
-        if (!isfinite(y0) || !isfinite(y1) || y1 == y0) return NAN;
-        if (fabs(y1) < 1e-6) break;
-        double x2 = x1 - y1 * (x1 - x0) / (y1 - y0);
-        if (!isfinite(x2) || fabs(x2 - x1) > 30) return NAN;
-        x0 = x1, y0 = y1, x1 = x2;
+        if (isfinite(y1) && fabs(y1) < 1e-6) return exp(x1);
+        if (!isfinite(y1)) {
+            x1 = 0.5 * (x0 + x1);
+            continue;
+        }
+        if (y1 == y0) return NAN;
+        double step = -y1 * (x1 - x0) / (y1 - y0);
+        if (!isfinite(step)) return NAN;
+        x0 = x1, y0 = y1, x1 += fmin(fmax(step, -step_most), step_most);
     }
-    return exp(x1);
+    return NAN;
 }
 
 /* What an agreement is about, as one number that changes with either side. */
@@ -161,6 +166,19 @@ static bool touches_all(Trial *trial, const Figure *figure) {
 
 /* ---- one figure ---------------------------------------------------------------------------------------------------- */
 
+/* A figure that has but little part in what it is in may be far off before a disagreement shows, and no value of it makes
+ * that good exactly. */
+static double try_tens(Trial *trial, const Figure *figure) {
+    static const double tens[] = {0.1, 10, 0.01, 100, 0.001, 1000};
+    Slip slip = {.kind = SLIP_POINT};
+    for (size_t i = 0; i < sizeof tens / sizeof *tens; i++) {
+        slip.number = figure->written.number * tens[i];
+        double value = slip_value(trial->work->program->model->vocabulary, &figure->written, &slip);
+        if (try_value(trial, figure, value)) return value;
+    }
+    return NAN;
+}
+
 /* A value of the figure that mends the card; NaN: none. Where a formula has come to the wrong sign, the others have to tell. */
 static double find_right(Trial *trial, const Figure *figure) {
     double sum = 0, *values = ARENA_ARRAY(trial->work->scratch, double, trial->disagreeing.count);
@@ -171,13 +189,12 @@ static double find_right(Trial *trial, const Figure *figure) {
         values[count++] = value;
         sum += log(value);
     }
-    if (count == 0) return NAN;
-    double mean = exp(sum / count);
+    double mean = count > 0 ? exp(sum / count) : NAN;
     if (try_value(trial, figure, mean)) return mean;
     for (uint32_t k = 0; k < count; k++) {
         if (try_value(trial, figure, values[k])) return values[k];
     }
-    return NAN;
+    return try_tens(trial, figure);
 }
 
 static AuditFinding culprit_of(Trial *trial, const Figure *figure, double right) {
@@ -191,7 +208,7 @@ static AuditFinding culprit_of(Trial *trial, const Figure *figure, double right)
     culprit.limit = right;
     culprit.allowed = NAN;
     Slip slips[SLIP_MOST];
-    uint32_t count = slips_of(program->model->vocabulary, program->model->symbols, trial->work->scratch, &figure->written, right, slip_near, slips);
+    uint32_t count = slips_of(program->model->vocabulary, program->model->symbols, trial->work->scratch, &figure->written, right, slips);
     for (uint32_t i = 0; i < count; i++) {
         double value = slip_value(program->model->vocabulary, &figure->written, &slips[i]);
         if (!try_value(trial, figure, value)) continue;
@@ -224,14 +241,27 @@ static void open_trial(Trial *trial, CardAtWork *work) {
     }
 }
 
-/* What can be told apart: the fewest remarks, and a slip that explains it before one that nothing explains. */
-static void keep_best(const AuditFindings *all, const uint32_t *remarks, Arena *arena, AuditFindings *culprits) {
+/* Whether some figures are so far apart that a small change cannot be behind it. */
+static bool far_apart(Trial *trial) {
+    const double twice = 0.6931471805599453; /* ln 2 */
+    double most = 0;
+    for (uint32_t k = 0; k < trial->disagreeing.count; k++) {
+        double one = fabs(apart(trial, trial->disagreeing.at[k]));
+        if (isnan(one)) return true; /* of another sign, or nought */
+        most = fmax(most, one);
+    }
+    return most >= twice;
+}
+
+/* What can be told apart: the fewest remarks; and where figures are far apart, a slip that speaks for itself before all others.
+ * A small disagreement may come from a large slip in a figure that has but little part in it, or from a small one elsewhere. */
+static void keep_best(const AuditFindings *all, const uint32_t *remarks, bool far, Arena *arena, AuditFindings *culprits) {
     uint32_t least = UINT32_MAX;
-    bool explained = false;
+    bool strong = false;
     for (uint32_t i = 0; i < all->count; i++) least = remarks[i] < least ? remarks[i] : least;
-    for (uint32_t i = 0; i < all->count; i++) explained = explained || (remarks[i] == least && all->at[i].slip.kind != SLIP_NONE);
+    for (uint32_t i = 0; i < all->count; i++) strong = strong || (far && remarks[i] == least && slip_is_strong(&all->at[i].slip));
     for (uint32_t i = 0; i < all->count; i++) {
-        if (remarks[i] != least || (explained && all->at[i].slip.kind == SLIP_NONE)) continue;
+        if (remarks[i] != least || (strong && !slip_is_strong(&all->at[i].slip))) continue;
         VECTOR_PUSH(arena, culprits, all->at[i]);
     }
     if (culprits->count > CULPRIT_MOST) culprits->count = 0;
@@ -257,6 +287,7 @@ void card_culprits(CardAtWork *work, AuditFindings *culprits) {
     AuditFindings all = {0};
     VECTOR(uint32_t) remarks = {0};
     open_trial(&trial, work);
+    bool far = far_apart(&trial);
     for (uint32_t o = 0; o < work->object_count; o++) {
         ObjectId object = work->objects[o];
         uint32_t count = form_of(work->program->model, work->program->objects.at[object].form)->members.count;
@@ -274,5 +305,5 @@ void card_culprits(CardAtWork *work, AuditFindings *culprits) {
             run_with(&trial, figure.step, stated);
         }
     }
-    keep_best(&all, remarks.at, work->audit->arena, culprits);
+    keep_best(&all, remarks.at, far, work->audit->arena, culprits);
 }

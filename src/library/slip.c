@@ -4,13 +4,15 @@
 
 #include "syntax/number.h"
 
+/* How far, as a logarithm, the right number may be from what the slip makes of the written one. */
+static const double near_tens = 0.3, near_others = 0.12, near_roots = 0.03;
+
 typedef struct Hunt {
     Vocabulary *vocabulary;
     Symbols *symbols;
     Arena *arena;
     const Written *written;
     double right; /* in the written unit */
-    double near;
     Slip *slips;
     uint32_t count;
 } Hunt;
@@ -20,6 +22,11 @@ double slip_value(const Vocabulary *vocabulary, const Written *written, const Sl
     if (id == 0) return slip->number;
     const Unit *unit = unit_of(vocabulary, id);
     return slip->number * unit->factor + (written->measure.point ? unit->zero : 0);
+}
+
+bool slip_is_strong(const Slip *slip) {
+    bool large = fabs(log(slip->times)) > 2;
+    return large && (slip->kind == SLIP_POINT || slip->kind == SLIP_PREFIX || slip->kind == SLIP_UNIT || slip->kind == SLIP_RECIPROCAL);
 }
 
 static double distance(double a, double b) { return a / b > 0 ? fabs(log(a / b)) : INFINITY; }
@@ -52,7 +59,7 @@ static void offer_unit(Hunt *hunt, UnitId unit) {
         if (hunt->slips[i].unit != 0 && fabs(hunt->slips[i].times / times - 1) < 1e-9) return; /* the same by another name */
     }
     Slip slip = {.kind = is_thousands(times) ? SLIP_PREFIX : SLIP_UNIT, .unit = unit, .number = hunt->written->number};
-    offer(hunt, slip, hunt->written->number / times, hunt->near);
+    offer(hunt, slip, hunt->written->number / times, fabs(log(times)) > 2 ? near_tens : near_others);
 }
 
 static void offer_named(Hunt *hunt, Text name) {
@@ -93,7 +100,7 @@ static void offer_digits(Hunt *hunt) {
         for (size_t c = 0; c < digits.length; c++) exchanged[c] = digits.at[c];
         exchanged[i] = digits.at[k];
         exchanged[k] = digits.at[i];
-        offer(hunt, (Slip){.kind = SLIP_DIGITS}, number_read((Text){exchanged, digits.length}), hunt->near);
+        offer(hunt, (Slip){.kind = SLIP_DIGITS}, number_read((Text){exchanged, digits.length}), near_others);
     }
 }
 
@@ -106,7 +113,6 @@ static void offer_root(Hunt *hunt) {
     static const struct { double times; const char *name; } roots[ROOTS] = {
         {1.4142135623730951, "√2"}, {0.7071067811865476, "1/√2"}, {1.7320508075688772, "√3"}, {0.5773502691896258, "1/√3"},
         {1.224744871391589, "√1.5"}, {0.816496580927726, "1/√1.5"}, {1.1547005383792517, "2/√3"}, {0.8660254037844386, "√3/2"}};
-    const double near = 0.03; /* half-way between two of them, or nearly */
     const int8_t *sixths = hunt->written->measure.dimension.sixths;
     if (sixths[DIMENSION_CURRENT] == 0 && sixths[DIMENSION_MASS] % 6 == 0) return; /* torque per root of power has none */
     uint32_t best = 0;
@@ -114,23 +120,26 @@ static void offer_root(Hunt *hunt) {
         double n = hunt->written->number;
         if (distance(n / roots[i].times, hunt->right) < distance(n / roots[best].times, hunt->right)) best = i;
     }
-    offer(hunt, (Slip){.kind = SLIP_CURRENT, .root = roots[best].name}, hunt->written->number / roots[best].times, near);
+    offer(hunt, (Slip){.kind = SLIP_CURRENT, .root = roots[best].name}, hunt->written->number / roots[best].times, near_roots);
 }
 
-uint32_t slips_of(Vocabulary *vocabulary, Symbols *symbols, Arena *arena, const Written *written, double right, double near, Slip slips[SLIP_MOST]) {
+uint32_t slips_of(Vocabulary *vocabulary, Symbols *symbols, Arena *arena, const Written *written, double right, Slip slips[SLIP_MOST]) {
     static const double tens[] = {10, 0.1, 100, 0.01}, thousands[] = {1e3, 1e-3, 1e6, 1e-6}, turn = 6.283185307179586;
-    Hunt hunt = {.vocabulary = vocabulary, .symbols = symbols, .arena = arena, .written = written, .near = near, .slips = slips};
+    Hunt hunt = {.vocabulary = vocabulary, .symbols = symbols, .arena = arena, .written = written, .slips = slips};
     const Unit *unit = written->unit ? unit_of(vocabulary, written->unit) : NULL;
     hunt.right = unit ? number_in(unit, right, written->measure.point) : right;
     double number = written->number;
     if (number == 0 || hunt.right == 0 || !isfinite(hunt.right)) return 0;
     offer_units(&hunt);
     bool named = hunt.count > 0;
-    for (size_t i = 0; i < 4; i++) offer(&hunt, (Slip){.kind = SLIP_POINT}, number / tens[i], near);
-    for (size_t i = 0; i < 4 && !named; i++) offer(&hunt, (Slip){.kind = SLIP_PREFIX}, number / thousands[i], near);
-    if (distance(number, 1) > 0.5) offer(&hunt, (Slip){.kind = SLIP_RECIPROCAL}, 1 / number, near);
-    offer(&hunt, (Slip){.kind = SLIP_TURN}, number / turn, near);
-    offer(&hunt, (Slip){.kind = SLIP_TURN}, number * turn, near);
+    for (size_t i = 0; i < 4; i++) offer(&hunt, (Slip){.kind = SLIP_POINT}, number / tens[i], near_tens);
+    for (size_t i = 0; i < 4 && !named; i++) offer(&hunt, (Slip){.kind = SLIP_PREFIX}, number / thousands[i], near_tens);
+    Text name = unit != NULL ? symbol_text(symbols, unit->text) : (Text){0};
+    bool divided = false; /* rpm/V, and not Ω: nobody writes siemens for ohm */
+    for (size_t i = 0; i < name.length; i++) divided = divided || name.at[i] == '/';
+    if (divided && distance(number, 1) > 0.5) offer(&hunt, (Slip){.kind = SLIP_RECIPROCAL}, 1 / number, near_others);
+    offer(&hunt, (Slip){.kind = SLIP_TURN}, number / turn, near_others);
+    offer(&hunt, (Slip){.kind = SLIP_TURN}, number * turn, near_others);
     offer_digits(&hunt);
     offer_root(&hunt);
     return hunt.count;

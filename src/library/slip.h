@@ -35,9 +35,12 @@ typedef struct Written {
 
 enum { SLIP_MOST = 64 };
 
-/* Every slip that leads from the written number to one near `right` (SI; `near` is the most that their logarithms may differ),
- * the likeliest first; how many there are. */
-uint32_t slips_of(Vocabulary *vocabulary, Symbols *symbols, Arena *arena, const Written *written, double right, double near, Slip slips[SLIP_MOST]);
+/* Every slip that leads from the written number to one near `right` (SI), the likeliest first; how many there are. A power of
+ * ten is recognised within a third, what is closer to one within an eighth, and of the roots, which lie closest, the nearest. */
+uint32_t slips_of(Vocabulary *vocabulary, Symbols *symbols, Arena *arena, const Written *written, double right, Slip slips[SLIP_MOST]);
+/* Whether a slip speaks for itself: a large factor that hardly comes about by chance. The others fit something or other now
+ * and then. */
+bool slip_is_strong(const Slip *slip);
 /* The right number of a slip in SI. */
 double slip_value(const Vocabulary *vocabulary, const Written *written, const Slip *slip);
 

@@ -8,7 +8,8 @@
 #
 # The words in quotes have to stand in what the audit takes for likely. A mistake is a message, with exit status 2; remarks
 # leave the exit status at 0. One check is one line. Then: the demo's library is in order to the byte; each of its figures that
-# others repeat is made ten times as large and found by name; odd files.
+# others repeat is made ten times as large and found by name, and no figure is blamed for another's slip; odd
+# files.
 # --write makes the kept files anew; read the difference.
 cd "$(dirname "$0")/../.." || exit 2
 . tests/tally.sh
@@ -124,6 +125,53 @@ for file in "$parts"/*-motors.trn; do
         done <"$scratch/lines"
     done
 done
+
+# Every number of every card of the demo, one at a time, times each of these: the figure that is named as likely wrong is the one
+# that is, and where several are named, it is among them. One check is one file and factor.
+for file in "$parts"/*.trn; do
+    for times in 10 0.1 1000 6.2832 1.4142 1.3; do
+        awk -v times="$times" -v map="$scratch/spoilt.map" '
+            /^use / { print }
+            /^[a-z]/ && / \{$/ { inside = 1; n = 0 }
+            inside { line[++n] = $0 }
+            /^}/ && inside {
+                inside = 0
+                for (i = 2; i < n; i++) {
+                    if (line[i] !~ /^  [a-z-]+ += [0-9.]+ /) continue
+                    split(line[i], word, " ")
+                    head = line[1]
+                    split(head, name, " ")
+                    own = name[2] "-v" ++count
+                    sub(name[2], own, head)
+                    print own "|" word[1] > map
+                    print head
+                    for (k = 2; k <= n; k++) {
+                        if (k != i) { print line[k]; continue }
+                        rest = line[k]
+                        sub(/^  [a-z-]+ += [0-9.]+ /, "", rest)
+                        sub(/ *±.*/, "", rest)
+                        printf "  %s = %.5g %s\n", word[1], word[3] * times, rest
+                    }
+                }
+            }' "$file" >"$scratch/spoilt.trn"
+        rows "$scratch/spoilt.trn" >"$scratch/rows"
+        awk -F'|' -v file="$file" -v times="$times" -v right="$scratch/right" '
+            NR == FNR { field[$1] = $2; next }
+            { split($2, word, " ") }
+            word[1] == "culprit" || (word[1] == "agreement" && $3 != "") {
+                if (word[2] == field[$1]) print >> right
+                else { print $1 ": " field[$1] " is wrong, and " word[2] " is named"; bad = 1 }
+            }
+            word[1] == "suspect" { some[$1] = some[$1] " " word[2] " " }
+            END {
+                for (card in some) if (!index(some[card], " " field[card] " ")) { print card ": " field[card] " is not among" some[card]; bad = 1 }
+                exit bad
+            }' "$scratch/spoilt.map" "$scratch/rows" >"$scratch/blame" && { tally_pass; continue; }
+        tally_fail "$file, times $times" "$(head -n 5 "$scratch/blame")"
+    done
+done
+right=$(wc -l <"$scratch/right")
+if [ "$right" -gt 1000 ]; then tally_pass; else tally_fail "wrong figures" "only $right are named"; fi
 
 # Odd files: status, and a last line.
 odd() {
