@@ -130,7 +130,8 @@ static bool name_is_due(const Lexer *lexer) {
 /* teeth = 20  pitch = 3 mm: where a unit could stand, the next field begins. So it does behind bounds, and in a list. */
 static bool begins_field(const Lexer *lexer, Cursor end) {
     int last = lexer->now.last; /* NUMBER: the number is that of +5/-10 */
-    if (last != TOKEN_EQUAL && last != TOKEN_COMMA && last != TOKEN_TO && last != TOKEN_AROUND && last != TOKEN_NOMINAL && last != TOKEN_NUMBER) return false;
+    bool compared = (last >= TOKEN_LESS && last <= TOKEN_AT_LEAST) || last == TOKEN_UNEQUAL; /* any motor where poles > 4  next = … */
+    if (!compared && last != TOKEN_EQUAL && last != TOKEN_COMMA && last != TOKEN_TO && last != TOKEN_AROUND && last != TOKEN_NOMINAL && last != TOKEN_NUMBER) return false;
     while (is_blank(*end)) end++;
     return *end == '=';
 }

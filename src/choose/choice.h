@@ -34,6 +34,7 @@ typedef struct Score {
     bool works;
     bool faulty;            /* a card has a mistake */
     uint32_t errors;        /* of the plan */
+    uint32_t unheeded;      /* advice that is not followed */
     uint32_t waiting;       /* findings that rest on a slot which nothing fills */
     double margin;          /* smallest share of a limit; NaN */
     const Finding *tightest;
@@ -61,6 +62,8 @@ bool choice_decides(const Choosing *choice, const Finding *finding);
 /* By how much it misses, as a share of its limit, negative; of temperatures, a kelvin counts as a hundredth. NaN: that cannot
  * be said. */
 double choice_share(const Finding *finding);
+/* Whether it is advice that is not followed. */
+bool choice_unheeded(const Finding *finding);
 /* The finding's name; of a rule of a card that of its slot. In the arena of the set. */
 Text choice_name(const Choosing *choice, uint32_t count, const Finding *finding);
 
@@ -80,6 +83,7 @@ void nearest_add(Choosing *choice, const Score *score);
 typedef struct Working {
     uint64_t set;
     double margin, criterion; /* NaN: none */
+    uint32_t unheeded;        /* advice that is not followed */
 } Working;
 typedef VECTOR(Working) WorkingVector;
 /* Leaves out the cards that nothing in the other slots can save. */

@@ -40,6 +40,8 @@ double choice_share(const Finding *finding) {
     return !isnan(share) ? share : kelvin * (worst ? finding->worst_kelvin : finding->margin_kelvin);
 }
 
+bool choice_unheeded(const Finding *finding) { return finding->advice && finding->verdict != VERDICT_MET && finding->verdict != VERDICT_OPEN; }
+
 static void take_miss(Choosing *choice, Score *score, const Finding *finding) {
     double share = choice_share(finding);
     score->works = false;
@@ -49,7 +51,11 @@ static void take_miss(Choosing *choice, Score *score, const Finding *finding) {
 }
 
 static void take_finding(Choosing *choice, Score *score, const Program *program, uint32_t count, const Finding *finding) {
-    if (finding->advice || !choice_decides(choice, finding)) return;
+    if (!choice_decides(choice, finding)) return;
+    if (finding->advice) {
+        if (choice_unheeded(finding)) score->unheeded++;
+        return;
+    }
     if (waits(program, finding)) {
         score->waiting++;
         return;

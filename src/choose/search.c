@@ -45,7 +45,7 @@ void choice_search(Choosing *choice, WorkingVector *working) {
         Score score = choice_score(choice, choice->slots.count, true);
         list->done++;
         if (score.works) {
-            VECTOR_PUSH(choice->arena, working, ((Working){set, score.margin, score.criterion}));
+            VECTOR_PUSH(choice->arena, working, ((Working){set, score.margin, score.criterion, score.unheeded}));
         } else {
             tally_add(choice, &tally, &score, choice->slots.count, choice_words(choice));
             nearest_add(choice, &score);

@@ -105,6 +105,7 @@ static int by_rank(const void *a, const void *b) {
     const Working *x = a, *y = b;
     int order = compare_numbers(x->criterion, y->criterion);
     if (order == 0) order = compare_numbers(-x->margin, -y->margin);
+    if (order == 0) order = (x->unheeded > y->unheeded) - (x->unheeded < y->unheeded);
     return order != 0 ? order : (x->set > y->set) - (x->set < y->set);
 }
 
@@ -118,8 +119,7 @@ static ShortlistSet set_of(Choosing *choice, const Score *score) {
     set.criterion_shown = text_copy(choice->arena, score->criterion_shown);
     for (uint32_t i = 0; i < score->result->findings.count; i++) {
         const Finding *finding = &score->result->findings.at[i];
-        bool unheeded = finding->advice && finding->verdict != VERDICT_MET && choice_decides(choice, finding);
-        if (unheeded) VECTOR_PUSH(choice->arena, &set.remarks, text_copy(choice->arena, choice_name(choice, choice->slots.count, finding)));
+        if (choice_unheeded(finding) && choice_decides(choice, finding)) VECTOR_PUSH(choice->arena, &set.remarks, text_copy(choice->arena, choice_name(choice, choice->slots.count, finding)));
     }
     return set;
 }

@@ -33,6 +33,8 @@ typedef struct Miss {
     Text figures;   /* of that one: 3.2 N·m, at most 3 N·m */
     Text reason;    /* or why it could not be judged */
     Text short_by;  /* by how much it misses: 6.4 % of the limit, 5.6 K; may be empty */
+    uint64_t unknown; /* of those that miss it: it could not be judged of them … */
+    Text unknown_why; /* … and why, of the first */
     double share;   /* the same as a number, negative; see choice_share; NaN: none */
 } Miss;
 

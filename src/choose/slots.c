@@ -55,6 +55,22 @@ static void add_slot(Choosing *choice, const PlanOpen *open) {
     VECTOR_PUSH(choice->arena, &choice->list->slots, shown);
 }
 
+/* By their places, whatever was compiled first. */
+static void order_slots(Choosing *choice) {
+    Shortlist *list = choice->list;
+    for (uint32_t i = 1; i < list->slots.count; i++) {
+        ShortlistSlot shown = list->slots.at[i];
+        ChoiceSlot slot = choice->slots.at[i];
+        uint32_t k = i;
+        for (; k > 0 && list->slots.at[k - 1].span.start > shown.span.start; k--) {
+            list->slots.at[k] = list->slots.at[k - 1];
+            choice->slots.at[k] = choice->slots.at[k - 1];
+        }
+        list->slots.at[k] = shown;
+        choice->slots.at[k] = slot;
+    }
+}
+
 static void tell_labels_apart(Shortlist *list) {
     for (uint32_t i = 0; i < list->slots.count; i++) {
         for (uint32_t k = 0; k < i; k++) {
@@ -130,6 +146,7 @@ bool choice_open(Choosing *choice) {
     for (uint32_t i = 0; i < program->opens.count; i++) {
         if (held[i]) add_slot(choice, &program->opens.at[i]);
     }
+    order_slots(choice);
     if (choice->slots.count == 0) {
         SAY(choice->model->messages, NOTHING_OPEN, ((Span){0, 0}), choice->request.axis, others_open(choice, program, arena));
         return false;

@@ -57,12 +57,15 @@ void tally_add(Choosing *choice, Tally *tally, const Score *score, uint32_t coun
         }
         Miss *miss = &tally->list->at[index - 1];
         if (miss->count == 0 || (!isnan(share) && (isnan(miss->share) || share > miss->share))) {
-            uint64_t before = miss->count;
+            Miss before = *miss;
             *miss = miss_of(choice, finding, name);
             miss->nearest = text_copy(choice->arena, which);
-            miss->count = before;
+            miss->count = before.count;
+            miss->unknown = before.unknown;
+            miss->unknown_why = before.unknown_why;
         }
         miss->count++;
+        if (finding->verdict == VERDICT_OPEN && miss->unknown++ == 0) miss->unknown_why = reason_of(choice->arena, finding);
     }
 }
 
