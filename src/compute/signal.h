@@ -48,6 +48,8 @@ Signal signal_constant(Arena *arena, double duration, double value);
 Signal signal_time(Arena *arena, double duration);
 /* `count` constant pieces; times[0 .. count] rising. */
 Signal signal_steps(Arena *arena, const double *times, const double *values, uint32_t count);
+/* The same in another arena. */
+Signal signal_copy(Arena *arena, Signal x);
 /* All void, for one reason. */
 Signal signal_void(Arena *arena, double duration, SignalVoid reason);
 /* One after the other: parts[i] (each over its own [0, d_i]) with its values times scale[i] plus offset[i], its time

@@ -2,6 +2,7 @@
 #include "compute/signal_internal.h"
 
 #include <math.h>
+#include <string.h>
 
 /* A duration nobody can compute with gives a void of one second rather than a signal without pieces. */
 static bool sound_duration(double duration) {
@@ -30,6 +31,19 @@ Signal signal_steps(Arena *arena, const double *times, const double *values, uin
     for (uint32_t i = 0; i < count; i++)
         if (times[i + 1] > times[i]) signal_push(&builder, times[i], times[i + 1], &values[i], 1, -1);
     return signal_finish(&builder);
+}
+
+Signal signal_copy(Arena *arena, Signal x) {
+    if (x.count == 0) return x;
+    Piece *pieces = arena_take_raw(arena, x.count * sizeof *pieces);
+    for (uint32_t i = 0; i < x.count; i++) {
+        pieces[i] = x.pieces[i];
+        if (pieces[i].size == 0) continue;
+        double *values = arena_take_raw(arena, pieces[i].size * sizeof *values);
+        memcpy(values, x.pieces[i].values, pieces[i].size * sizeof *values);
+        pieces[i].values = values;
+    }
+    return (Signal){x.count, pieces};
 }
 
 Signal signal_void(Arena *arena, double duration, SignalVoid reason) {

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "compute/step.h"
 
@@ -912,6 +913,13 @@ Gradient *gradient_open(Arena *arena, const Program *program) {
     return g;
 }
 
+static const Mover *copy_movers(Arena *arena, const Tangent *tangent) {
+    if (tangent->mover_count == 0) return NULL;
+    Mover *movers = arena_take_raw(arena, tangent->mover_count * sizeof *movers);
+    memcpy(movers, tangent->movers, tangent->mover_count * sizeof *movers);
+    return movers;
+}
+
 KeptGradient gradient_keep(const Gradient *g, Arena *arena) {
     uint32_t count = 0;
     for (uint32_t i = 0; i < g->count; i++) count += g->depends[g->cone[i]];
@@ -922,7 +930,9 @@ KeptGradient gradient_keep(const Gradient *g, Arena *arena) {
         StepId id = g->cone[i];
         if (!g->depends[id]) continue;
         steps[count] = id;
-        tangents[count++] = g->tangents[id];
+        tangents[count] = g->tangents[id];
+        tangents[count].value.signal = signal_copy(arena, g->tangents[id].value.signal);
+        tangents[count++].movers = copy_movers(arena, &g->tangents[id]);
     }
     return (KeptGradient){steps, tangents, count};
 }

@@ -56,7 +56,7 @@ void gradient_begin(Gradient *gradient, Arena *common);
  * `cone` and `scratch` must live until the next run or gradient_release. */
 void gradient_run(Gradient *gradient, Arena *scratch, const Evaluation *evaluation, const StepId *cone, uint32_t count, StepId input,
                   double scale);
-/* The latest run's tangents, kept in `arena` (its signals must live as long), and back again as if it had just been run. */
+/* The latest run's tangents, copied to `arena`, and back again as if it had just been run. */
 typedef struct KeptGradient {
     const StepId *steps; /* rising */
     const Tangent *tangents;

@@ -37,7 +37,7 @@ typedef struct Judge {
     double *latest;    /* by constant: where it was for the latest worst case that it had a part in */
     struct KnownWorst *known; /* worst cases that were found, the latest first */
     Arena *for_search, *for_values, *for_slopes; /* used again for each condition, each corner, each slope; NULL until then */
-    Spot *spots[SEARCH_SPOTS]; /* where the margins of all conditions are looked at; NULL until one is */
+    Spots *spots;      /* where the margins of all conditions are looked at; NULL until one is */
     Arena *for_spots;
     Users *users;
     KeptGradient *kept; /* by constant: gradients at the nominal values, as they are asked for */

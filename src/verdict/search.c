@@ -55,9 +55,12 @@ static const KeptGradient *kept_of(Judge *judge, const Input *input) {
     KeptGradient *kept = &judge->kept[input->constant];
     if (kept->count == 0) {
         StepId *all;
-        uint32_t count = users_all(judge->users, judge->result->arena, input->step, &all);
-        gradient_run(judge->gradient, judge->result->arena, judge->variation->base, all, count, input->step, 1);
+        gradient_release(judge->gradient);
+        arena_clear(judge->for_slopes);
+        uint32_t count = users_all(judge->users, judge->for_slopes, input->step, &all);
+        gradient_run(judge->gradient, judge->for_slopes, judge->variation->base, all, count, input->step, 1);
         *kept = gradient_keep(judge->gradient, judge->result->arena);
+        gradient_release(judge->gradient); /* its steps go with the arena */
     }
     return kept;
 }
@@ -371,29 +374,19 @@ static const double *inputs_of_spot(Judge *judge, uint32_t index) {
     return inputs;
 }
 
-static Spot *spot_of(Search *search, uint32_t index) {
-    Judge *judge = search->judge;
-    if (arena_used(judge->for_spots) > SPOT_VALUES) {
-        for (uint32_t i = 0; i < SEARCH_SPOTS; i++) {
-            if (judge->spots[i] != NULL) spot_forget(judge->spots[i]);
-        }
-        arena_clear(judge->for_spots);
-    }
-    if (judge->spots[index] == NULL) {
-        judge->spots[index] = spot_open(judge->result->arena, judge->for_spots, judge->variation->base, inputs_of_spot(judge, index));
-    }
-    spot_run(judge->spots[index], search->wanted, search->wanted_count);
-    return judge->spots[index];
-}
-
-/* The part and the whole there, as try_whole_and_part(). */
-static Outcome look_there(Search *search, const Spot *spot, uint32_t part, uint32_t whole) {
+/* The part and the whole at one of the spots, as try_whole_and_part(). */
+static Outcome look_there(Search *search, uint32_t index, uint32_t part, uint32_t whole) {
     Judge *judge = search->judge;
     Evaluation *before = judge->evaluation;
-    judge->evaluation = spot->now;
+    if (judge->spots == NULL) judge->spots = spots_open(judge->result->arena, judge->for_spots, judge->variation->base, SEARCH_SPOTS);
+    Spots *spots = judge->spots;
+    if (spots->at[index].inputs == NULL) spots_set(spots, judge->result->arena, index, inputs_of_spot(judge, index));
+    if (arena_used(judge->for_spots) > SPOT_VALUES) spots_forget(spots);
+    spots_look(spots, index, search->wanted, search->wanted_count);
+    judge->evaluation = spots->now;
     Outcome here = judge_condition(judge, part), all = part == whole ? here : judge_condition(judge, whole);
     judge->evaluation = before;
-    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = spot->inputs[search->inputs[i].constant];
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = spots->at[index].inputs[search->inputs[i].constant];
     keep_gravest(search, &all);
     return here;
 }
@@ -415,7 +408,7 @@ static bool go_on_from(Search *search, uint32_t part, uint32_t whole, Outcome he
 static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
     uint32_t corners = search->count <= ALL_CORNERS ? 1u << search->count : 0, spots = corners > 0 ? 0 : PROBES;
     for (uint32_t i = 0; i < search->count; i++) {
-        if (search->inputs[i].turns && !search->inputs[i].idle) spots = SEARCH_SPOTS;
+        if (search->inputs[i].turns && !search->inputs[i].idle && spots < SEARCH_SPOTS) spots += PROBES;
     }
     bool flat = true;
     for (uint32_t i = 0; i < search->count; i++) flat = flat && search->inputs[i].slope == 0;
@@ -428,7 +421,7 @@ static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
         if (!go_on_from(search, part, whole, try_whole_and_part(search, part, whole))) return;
     }
     for (uint32_t spot = 0; spot < spots; spot++) {
-        if (!go_on_from(search, part, whole, look_there(search, spot_of(search, spot), part, whole))) return;
+        if (!go_on_from(search, part, whole, look_there(search, spot, part, whole))) return;
     }
 }
 

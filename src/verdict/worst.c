@@ -3,7 +3,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 /* ---- the part of the program that matters ------------------------------------------------------------------------ */
 
@@ -51,9 +50,11 @@ static void find_cone(Search *search, uint32_t condition) {
     const Program *program = search->judge->program;
     StepVector steps = {0};
     gather_cone(search, &steps, condition);
-    uint32_t count = search->wanted_count = sort_once(&steps);
+    uint32_t count = sort_once(&steps);
     search->wanted = ARENA_ARRAY(search->scratch, StepId, count);
-    if (count > 0) memcpy(search->wanted, steps.at, count * sizeof *steps.at);
+    for (uint32_t i = 0; i < count; i++) {
+        if (search->judge->evaluation->bounded[steps.at[i]]) search->wanted[search->wanted_count++] = steps.at[i];
+    }
     for (uint32_t i = 0; i < count; i++) { /* a fixed point runs its whole loop */
         const Step *step = &program->steps.at[steps.at[i]];
         if (step->kind != STEP_SETTLE) continue;
