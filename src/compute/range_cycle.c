@@ -38,14 +38,14 @@ static double unevenness(double duration, double tau) {
     double r = duration / tau;
     if (r < 1e-3) return 0.51 * r;
     double lost = -expm1(-r);
-    return fmin(2 * (1 / lost - 1 / r - log(r / lost) / r) + 1e-11, 2);
+    return lesser(2 * (1 / lost - 1 / r - log(r / lost) / r) + 1e-11, 2);
 }
 
 static void lag_between(const Range *range, uint32_t slot, const RangeGrid *grid, const RangeView *x, double least_tau, RangeSlot *out) {
     double low = INFINITY, high = -INFINITY, mean_low = 0, mean_high = 0;
     for (uint32_t k = 0; k < grid->count; k++) {
-        low = fmin(low, x->low[k]);
-        high = fmax(high, x->high[k]);
+        low = lesser(low, x->low[k]);
+        high = greater(high, x->high[k]);
         mean_low += grid->lengths[k] * x->low[k];
         mean_high += grid->lengths[k] * x->high[k];
     }
@@ -53,12 +53,12 @@ static void lag_between(const Range *range, uint32_t slot, const RangeGrid *grid
     mean_high /= grid->duration;
     double summed_low, summed_high;
     if (range_form_mean(range, slot, &summed_low, &summed_high)) {
-        mean_low = fmax(mean_low, summed_low);
-        mean_high = fmin(mean_high, summed_high);
+        mean_low = greater(mean_low, summed_low);
+        mean_high = lesser(mean_high, summed_high);
     }
     double reach = least_tau > 0 ? 0.5 * unevenness(grid->duration, least_tau) * (high - low) : INFINITY;
-    low = fmax(low, mean_low - reach);
-    high = fmin(high, mean_high + reach);
+    low = greater(low, mean_low - reach);
+    high = lesser(high, mean_high + reach);
     for (uint32_t k = 0; k < grid->count; k++) {
         out->lows[k] = low;
         out->highs[k] = high;
@@ -136,12 +136,12 @@ void range_signal_input(Range *range, const RangeOp *op, RangeSlot *out) {
     for (uint32_t k = 0; k < grid->count && known; k++) {
         double low = INFINITY, high = -INFINITY;
         for (uint32_t i = between[2 * k]; i <= between[2 * k + 1]; i++) {
-            low = fmin(low, range->slots[op->list[i]].low);
-            high = fmax(high, range->slots[op->list[i]].high);
+            low = lesser(low, range->slots[op->list[i]].low);
+            high = greater(high, range->slots[op->list[i]].high);
         }
         out->lows[k] = low;
         out->highs[k] = high;
-        size = fmax(size, interval_most(low, high));
+        size = greater(size, interval_most(low, high));
     }
     out->size = size;
     if (!known || (flags & RANGE_SIGNAL && !(size < INFINITY))) range_slot_top(out, grid->count);
@@ -215,7 +215,7 @@ void range_reduce(Range *range, const RangeOp *op, RangeSlot *out) {
     }
     if (slot->shape == SHAPE_WILD) {
         *out = (RangeSlot){.low = reduction == REDUCE_PEAK || reduction == REDUCE_RMS ? 0 : -INFINITY, .high = INFINITY,
-                           .flags = RANGE_NUMBER | RANGE_ABSENT, .shape = SHAPE_NUMBER, .changed = out->changed, .computed = out->computed, .checked = out->checked};
+                           .flags = RANGE_NUMBER | RANGE_ABSENT, .shape = SHAPE_NUMBER, .changed = out->changed, .computed = out->computed};
         return;
     }
     const RangeGrid *grid = range_grid(range, slot);
@@ -227,22 +227,22 @@ void range_reduce(Range *range, const RangeOp *op, RangeSlot *out) {
     if (x.flags & RANGE_NUMBER && needs_cycle(reduction)) out->flags |= RANGE_FAILED;
     Interval value = reduce_signal(reduction, grid, &x);
     double slack = reduction == REDUCE_DURATION ? 4e-12 * grid->duration : summed * (reduction == REDUCE_INTEGRAL ? grid->duration : 1) * x.size;
-    out->low = fmin(value.low, value.high) - slack;
-    out->high = fmax(value.low, value.high) + slack;
+    out->low = lesser(value.low, value.high) - slack;
+    out->high = greater(value.low, value.high) + slack;
     Interval sum;
     if (slot->shape == SHAPE_GRID && (x.flags & RANGE_VALUE) == RANGE_SIGNAL && range_form_reduce(range, op, &sum)) {
-        out->low = fmax(out->low, sum.low);
-        out->high = fmin(out->high, sum.high);
+        out->low = greater(out->low, sum.low);
+        out->high = lesser(out->high, sum.high);
     }
     if (!(x.size < INFINITY) && reduction != REDUCE_DURATION) {
         out->low = -INFINITY;
         out->high = INFINITY;
         out->flags |= RANGE_FAILED;
     }
-    if (reduction == REDUCE_PEAK || reduction == REDUCE_RMS) out->low = fmax(out->low, 0);
+    if (reduction == REDUCE_PEAK || reduction == REDUCE_RMS) out->low = greater(out->low, 0);
     if (reduction == REDUCE_SHARE) {
-        out->low = fmax(out->low, 0);
-        out->high = fmin(out->high, 1);
+        out->low = greater(out->low, 0);
+        out->high = lesser(out->high, 1);
     }
 }
 
@@ -268,8 +268,8 @@ void range_at(Range *range, const RangeOp *op, RangeSlot *out) {
     if (instant->low < 0 || instant->high > grid->duration) out->flags |= RANGE_FAILED;
     for (uint32_t k = 0; k < grid->count; k++) {
         if (grid->times[k + 1] < from || grid->times[k] > to) continue;
-        low = fmin(low, slot->lows[k]);
-        high = fmax(high, slot->highs[k]);
+        low = lesser(low, slot->lows[k]);
+        high = greater(high, slot->highs[k]);
         if (slot->holed) out->flags |= slot->holes[k];
     }
     if (low > high) { /* outside the cycle, or nowhere a value */

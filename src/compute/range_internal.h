@@ -23,6 +23,9 @@ Interval interval_unary(SignalUnary operation, double low, double high);
 Interval interval_binary(SignalBinary operation, double x_low, double x_high, double y_low, double y_high, bool same);
 /* Truths: [0, 0], [1, 1] or [0, 1]. */
 Interval interval_compare(SignalCompare comparison, double x_low, double x_high, double y_low, double y_high);
+/* Of numbers, none of them NaN. */
+static inline double lesser(double a, double b) { return a < b ? a : b; }
+static inline double greater(double a, double b) { return a > b ? a : b; }
 /* Smallest and largest magnitude. */
 static inline double interval_least(double low, double high) { return low > 0 ? low : high < 0 ? -high : 0; }
 static inline double interval_most(double low, double high) { return -low > high ? -low : high; }
@@ -50,7 +53,6 @@ typedef struct RangeSlot {
     double size;            /* GRID: no value has a larger magnitude */
     uint32_t changed;       /* the run in which it got another value last */
     uint32_t computed;      /* … in which it was computed last; 0: never */
-    uint32_t checked;       /* … in which it was found to be up to date */
     uint8_t flags, shape, grid;
     bool holed;             /* some of `holes` is set */
     bool rough;             /* it may be steep without end somewhere, so that crossings are not where they should be */
@@ -86,11 +88,11 @@ typedef struct RangeForm {
     bool pure;                /* one signal times a number, by nothing but products with numbers */
 } RangeForm;
 
-typedef struct RangeList {
-    const uint32_t *at; /* ops, rising */
-    uint32_t count;
-    bool known;
-} RangeList;
+/* A set of ops, a bit each: so many words as Range.words. Ops rise with their bits. */
+typedef uint64_t OpSet;
+
+static inline void op_set_add(OpSet *set, uint32_t op) { set[op / 64] |= (OpSet)1 << op % 64; }
+static inline bool op_set_has(const OpSet *set, uint32_t op) { return set[op / 64] >> op % 64 & 1; }
 
 struct Range {
     Arena *arena;
@@ -105,10 +107,17 @@ struct Range {
     uint32_t *slot_of;       /* by step; 0: none */
     RangeGrid *grids;
     uint32_t grid_count;
-    RangeList *lists;        /* by step: what must be run for it */
+    uint32_t words;          /* of a set of ops */
+    OpSet *stale;            /* what rests on a constant that has changed since it was run */
+    OpSet **users;           /* by position in `varied`: what rests on it */
+    OpSet **lists;           /* by step: what must be run for it; NULL: not known yet */
+    uint32_t answer_words;   /* of a set of questions: conditions by their index, then judged things */
+    OpSet *asked_anew;       /* questions that rest on a constant that has changed since they were answered */
+    OpSet **questions;       /* by position in `varied`: those that rest on it */
+    RangeAnswer *answers;    /* by question: the latest */
     double (*scratch)[2][RANGE_PIECE_LIMIT];
     Interval *slopes;        /* by op: derivative by the guess of its loop */
-    uint8_t *mark;           /* by op, while opening */
+    double *turns;           /* by op: how far that changes for one member */
     Signal *signals;         /* by slot, of those that do not vary */
     RangeBasis *basis;
     uint32_t basis_count;
@@ -133,7 +142,7 @@ RangeView range_view(Range *range, const RangeSlot *slot, uint32_t count, unsign
 /* ---- opening (range_open.c) ---- */
 
 /* What must be run for a step, itself included. Takes memory when it is asked for the first time. */
-const RangeList *range_list_of(Range *range, StepId step);
+const OpSet *range_list_of(Range *range, StepId step);
 
 /* ---- grids (range_grid.c) ---- */
 
@@ -173,9 +182,13 @@ bool range_form_mean(const Range *range, uint32_t slot, double *low, double *hig
 
 /* Runs one op on the values of its operands. */
 void range_run_op(Range *range, uint32_t index);
-/* Brings the ops of a list up to date. */
-void range_run_list(Range *range, const RangeList *list);
+/* Brings these ops up to date. */
+void range_run_list(Range *range, const OpSet *list);
 Interval range_table(const Range *range, const RangeOp *op, double low, double high, double *slope);
+
+/* ---- answers (range_judge.c) ---- */
+
+void range_make_questions(Range *range);
 
 /* ---- fixed points (range_settle.c) ---- */
 

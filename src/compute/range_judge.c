@@ -71,12 +71,12 @@ static void judge_room(Room *room, bool less, bool strict, double found_low, dou
 static void judge_over_time(Range *range, Room *room, const RangeSlot *left, const RangeSlot *right, bool less, bool strict) {
     const RangeGrid *grid = range_grid(range, left->shape == SHAPE_GRID ? left : right);
     RangeView found = range_view(range, left, grid->count, 0), limit = range_view(range, right, grid->count, 1);
-    double size = fmax(found.size, limit.size), slack = fit * (found.size + limit.size), lowest = INFINITY, least = INFINITY, most = 0;
+    double size = greater(found.size, limit.size), slack = fit * (found.size + limit.size), lowest = INFINITY, least = INFINITY, most = 0;
     for (uint32_t k = 0; k < grid->count; k++) {
         judge_room(room, less, strict, found.low[k], found.high[k], limit.low[k], limit.high[k], slack, size);
-        lowest = fmin(lowest, less ? limit.high[k] - found.low[k] : found.high[k] - limit.low[k]);
-        least = fmin(least, interval_least(limit.low[k], limit.high[k]));
-        most = fmax(most, interval_most(limit.low[k], limit.high[k]));
+        lowest = lesser(lowest, less ? limit.high[k] - found.low[k] : found.high[k] - limit.low[k]);
+        least = lesser(least, interval_least(limit.low[k], limit.high[k]));
+        most = greater(most, interval_most(limit.low[k], limit.high[k]));
     }
     lowest += slack;
     if (!(least > 0)) return; /* where the limit is nothing there is no share */
@@ -84,7 +84,7 @@ static void judge_over_time(Range *range, Room *room, const RangeSlot *left, con
     if (isnan(room->share)) room->share = INFINITY;
     if (right->shape != SHAPE_NUMBER) return;
     for (uint32_t k = 0; k < grid->count; k++) { /* one limit all the time: each instant's share is as large at least */
-        room->share = fmin(room->share, largest_share(less, found.low[k] - slack, found.high[k] + slack, right->low, right->high));
+        room->share = lesser(room->share, largest_share(less, found.low[k] - slack, found.high[k] + slack, right->low, right->high));
     }
 }
 
@@ -96,7 +96,7 @@ static RangeAnswer judge_order(Range *range, const Condition *condition) {
     if (!(left->flags & RANGE_VALUE) || !(right->flags & RANGE_VALUE)) return fails();
     if (left->shape == SHAPE_WILD || right->shape == SHAPE_WILD) return (RangeAnswer){RANGE_MAYBE, INFINITY};
     if (left->shape == SHAPE_NUMBER && right->shape == SHAPE_NUMBER) {
-        double size = fmax(interval_most(left->low, left->high), interval_most(right->low, right->high));
+        double size = greater(interval_most(left->low, left->high), interval_most(right->low, right->high));
         judge_room(&room, less, strict, left->low, left->high, right->low, right->high, 0, size);
         room.share = largest_share(less, left->low, left->high, right->low, right->high);
     } else if (left->shape == SHAPE_GRID && right->shape == SHAPE_GRID && left->grid != right->grid) {
@@ -125,7 +125,7 @@ static RangeAnswer judge_group(Range *range, const Condition *condition) {
     if (condition->child_count == 0) return fails();
     for (uint32_t i = 0; i < condition->child_count; i++) {
         RangeAnswer one = range_condition(range, condition->children[i]);
-        answer.share = all ? fmin(answer.share, one.share) : fmax(answer.share, one.share);
+        answer.share = all ? lesser(answer.share, one.share) : greater(answer.share, one.share);
         if (one.verdict == RANGE_MAYBE && answer.verdict != decides) answer.verdict = RANGE_MAYBE;
         if (one.verdict == decides) answer.verdict = decides;
         if (all && answer.verdict == RANGE_FAILS) return fails();
@@ -133,7 +133,18 @@ static RangeAnswer judge_group(Range *range, const Condition *condition) {
     return answer;
 }
 
-RangeAnswer range_condition(Range *range, uint32_t index) {
+/* The latest answer, where nothing has changed since. */
+static bool is_known(const Range *range, uint32_t question, RangeAnswer *answer) {
+    *answer = range->answers[question];
+    return !op_set_has(range->asked_anew, question);
+}
+
+static RangeAnswer keep(Range *range, uint32_t question, RangeAnswer answer) {
+    range->asked_anew[question / 64] &= ~((OpSet)1 << question % 64);
+    return range->answers[question] = answer;
+}
+
+static RangeAnswer find_condition(Range *range, uint32_t index) {
     const Condition *condition = &range->program->conditions.at[index];
     switch (condition->kind) {
     case CONDITION_COMPARE: return judge_comparison(range, condition);
@@ -143,6 +154,12 @@ RangeAnswer range_condition(Range *range, uint32_t index) {
     case CONDITION_BROKEN: break;
     }
     return fails();
+}
+
+RangeAnswer range_condition(Range *range, uint32_t index) {
+    RangeAnswer answer;
+    if (is_known(range, index, &answer)) return answer;
+    return keep(range, index, find_condition(range, index));
 }
 
 /* Whether a rule may apply, may be left out, may be open because that is not known. */
@@ -158,7 +175,7 @@ static Application application_of(Range *range, const Judged *judged) {
     return (Application){number && (when->high > 0 || when->low < 0), number && when->low <= 0 && when->high >= 0, open};
 }
 
-RangeAnswer range_judged(Range *range, uint32_t index) {
+static RangeAnswer find_judged(Range *range, uint32_t index) {
     const Judged *judged = &range->program->judged.at[index];
     Application application = application_of(range, judged);
     if (judged->kind == JUDGED_CAUTION) return (RangeAnswer){RANGE_HOLDS, INFINITY};
@@ -179,6 +196,57 @@ RangeAnswer range_judged(Range *range, uint32_t index) {
     }
     if (application.open && answer.verdict == RANGE_HOLDS) answer.verdict = RANGE_MAYBE;
     return answer;
+}
+
+RangeAnswer range_judged(Range *range, uint32_t index) {
+    RangeAnswer answer;
+    uint32_t question = range->program->conditions.count + index;
+    if (is_known(range, question, &answer)) return answer;
+    return keep(range, question, find_judged(range, index));
+}
+
+/* ---- which questions rest on what --------------------------------------------------------------------------------------------- */
+
+static void add_step(Range *range, StepId step, OpSet *set) {
+    if (step == 0) return;
+    const OpSet *list = range_list_of(range, step);
+    for (uint32_t word = 0; word < range->words; word++) set[word] |= list[word];
+}
+
+static void add_condition(Range *range, uint32_t index, OpSet *set) {
+    const Condition *condition = &range->program->conditions.at[index];
+    add_step(range, condition->left, set);
+    add_step(range, condition->right, set);
+    add_step(range, condition->truth, set);
+    for (uint32_t i = 0; i < condition->child_count; i++) add_condition(range, condition->children[i], set);
+}
+
+static void add_judged(Range *range, const Judged *judged, OpSet *set) {
+    add_step(range, judged->when, set);
+    if (judged->shall != 0) add_condition(range, judged->shall, set);
+    if (judged->kind == JUDGED_AGREEMENT) add_step(range, range->program->objects.at[judged->object].slots[judged->slot].agreement, set);
+}
+
+void range_make_questions(Range *range) {
+    const Program *program = range->program;
+    uint32_t count = program->conditions.count + program->judged.count;
+    range->answer_words = count / 64 + 1;
+    range->answers = ARENA_ARRAY(range->arena, RangeAnswer, count);
+    range->asked_anew = ARENA_ARRAY(range->arena, OpSet, range->answer_words);
+    range->questions = ARENA_ARRAY(range->arena, OpSet *, range->varied_count);
+    for (uint32_t i = 0; i < range->varied_count; i++) range->questions[i] = ARENA_ARRAY(range->arena, OpSet, range->answer_words);
+    OpSet *set = ARENA_ARRAY(range->arena, OpSet, range->words);
+    for (uint32_t question = 0; question < count; question++) {
+        op_set_add(range->asked_anew, question);
+        if (question == 0 && program->conditions.count > 0) continue; /* there is no condition 0 */
+        for (uint32_t word = 0; word < range->words; word++) set[word] = 0;
+        if (question < program->conditions.count) add_condition(range, question, set);
+        else add_judged(range, &program->judged.at[question - program->conditions.count], set);
+        for (uint32_t i = 0; i < range->varied_count; i++) {
+            uint32_t slot = range->varied_slots[i];
+            if (slot != 0 && op_set_has(set, slot)) op_set_add(range->questions[i], question);
+        }
+    }
 }
 
 /* ---- one value -------------------------------------------------------------------------------------------------------------- */
@@ -209,8 +277,8 @@ RangeValue range_step(Range *range, StepId step) {
     value.low = INFINITY;
     value.high = -INFINITY;
     for (uint32_t k = 0; k < grid->count; k++) {
-        value.low = fmin(value.low, slot->lows[k]);
-        value.high = fmax(value.high, slot->highs[k]);
+        value.low = lesser(value.low, slot->lows[k]);
+        value.high = greater(value.high, slot->highs[k]);
         if (slot->holed) value.flags |= slot->holes[k];
     }
     return value;

@@ -325,7 +325,7 @@ static bool run_choose(const Range *range, const RangeOp *op, RangeForm *out) {
     bool whole = when->shape == SHAPE_NUMBER, take_yes = !whole || when->high > 0 || when->low < 0, take_no = !whole || (when->low <= 0 && when->high >= 0);
     if (!(when->flags & RANGE_VALUE)) return false;
     if ((take_yes && !factors_of(range, op->b, &yes)) || (take_no && !factors_of(range, op->c, &no))) return false;
-    out->slack = fmax(take_yes ? yes.slack + fit * yes.size : 0, take_no ? no.slack + fit * no.size : 0);
+    out->slack = greater(take_yes ? yes.slack + fit * yes.size : 0, take_no ? no.slack + fit * no.size : 0);
     if (!whole) {
         put(out, &yes, out->to_a, false);
         put(out, &no, out->to_b, false);
@@ -339,8 +339,8 @@ static bool run_choose(const Range *range, const RangeOp *op, RangeForm *out) {
             high[out->to_b[i]] = no.high[i];
         }
         for (uint32_t i = 0; i < out->count; i++) {
-            out->low[i] = fmin(out->low[i], low[i]);
-            out->high[i] = fmax(out->high[i], high[i]);
+            out->low[i] = lesser(out->low[i], low[i]);
+            out->high[i] = greater(out->high[i], high[i]);
         }
     }
     return true;
@@ -396,22 +396,22 @@ static bool mean_square(const RangeForm *form, const double *gram, Interval *rms
             double weight = (i == k ? 1 : 2) * gram[i * form->count + k];
             Interval a = factor(form, i), b = factor(form, k), c = interval_binary(SIGNAL_MULTIPLY, a.low, a.high, b.low, b.high, i == k);
             double p = weight * c.low, q = weight * c.high;
-            low += fmin(p, q);
-            high += fmax(p, q);
-            size += fmax(fabs(p), fabs(q));
+            low += lesser(p, q);
+            high += greater(p, q);
+            size += greater(fabs(p), fabs(q));
         }
     }
     double slack = 1e-11 * size;
-    rms->low = sqrt(fmax(low - slack, 0));
-    rms->high = sqrt(fmax(high + slack, 0));
+    rms->low = sqrt(greater(low - slack, 0));
+    rms->high = sqrt(greater(high + slack, 0));
     return isfinite(size);
 }
 
 /* The largest value of one signal times a factor. */
 static Interval largest_of_one(const RangeForm *form, const RangeBasis *basis) {
     double at_low = form->low[1] * (form->low[1] >= 0 ? basis->maximum : basis->minimum), at_high = form->high[1] * (form->high[1] >= 0 ? basis->maximum : basis->minimum);
-    Interval out = {fmin(at_low, at_high), fmax(at_low, at_high), false};
-    if (form->low[1] < 0 && form->high[1] > 0) out = (Interval){fmin(out.low, 0), fmax(out.high, 0), false};
+    Interval out = {lesser(at_low, at_high), greater(at_low, at_high), false};
+    if (form->low[1] < 0 && form->high[1] > 0) out = (Interval){lesser(out.low, 0), greater(out.high, 0), false};
     return (Interval){out.low + form->low[0], out.high + form->high[0], false};
 }
 
@@ -434,7 +434,7 @@ bool range_form_reduce(const Range *range, const RangeOp *op, Interval *value) {
         Interval largest = largest_of_one(form, &range->basis[form->basis[1]]), smallest = smallest_of_one(form, &range->basis[form->basis[1]]);
         if (op->aux == REDUCE_MAXIMUM) *value = largest;
         else if (op->aux == REDUCE_MINIMUM) *value = smallest;
-        else value->low = fmax(interval_least(largest.low, largest.high), interval_least(smallest.low, smallest.high)), value->high = fmax(interval_most(largest.low, largest.high), interval_most(smallest.low, smallest.high));
+        else value->low = greater(interval_least(largest.low, largest.high), interval_least(smallest.low, smallest.high)), value->high = greater(interval_most(largest.low, largest.high), interval_most(smallest.low, smallest.high));
     } else {
         return false;
     }

@@ -22,6 +22,7 @@ static Interval widened(Interval x, double least) {
 
 /* What is not finite has no value. */
 static Interval finite(double low, double high) {
+    if (low > -INFINITY && high < INFINITY) return (Interval){low, high, false};
     Interval x = {isnan(low) ? -INFINITY : low, isnan(high) ? INFINITY : high, false};
     if (x.low == INFINITY || x.high == -INFINITY) return nothing;
     x.fails = isinf(x.low) || isinf(x.high);
@@ -118,7 +119,7 @@ static double quotient(double x, double y) {
     return isnan(q) ? 0 : q;
 }
 
-static Interval hull_of(double a, double b, double c, double d) { return finite(fmin(fmin(a, b), fmin(c, d)), fmax(fmax(a, b), fmax(c, d))); }
+static Interval hull_of(double a, double b, double c, double d) { return finite(lesser(lesser(a, b), lesser(c, d)), greater(greater(a, b), greater(c, d))); }
 
 static Interval multiply(double x_low, double x_high, double y_low, double y_high, bool same) {
     if (same) {
@@ -201,8 +202,8 @@ Interval interval_binary(SignalBinary operation, double x_low, double x_high, do
     case SIGNAL_DIVIDE: return divide(x_low, x_high, y_low, y_high, same);
     case SIGNAL_POWER: return power(x_low, x_high, y_low, y_high);
     case SIGNAL_ATAN2: return angle(x_low, x_high, y_low, y_high);
-    case SIGNAL_LESSER: return (Interval){fmin(x_low, y_low), fmin(x_high, y_high), false};
-    case SIGNAL_GREATER: return (Interval){fmax(x_low, y_low), fmax(x_high, y_high), false};
+    case SIGNAL_LESSER: return (Interval){lesser(x_low, y_low), lesser(x_high, y_high), false};
+    case SIGNAL_GREATER: return (Interval){greater(x_low, y_low), greater(x_high, y_high), false};
     }
     return everything;
 }

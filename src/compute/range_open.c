@@ -295,7 +295,8 @@ static void make_slots(Opening *opening) {
     range->slots = ARENA_ARRAY(range->arena, RangeSlot, ops + others + 1);
     range->signals = ARENA_ARRAY(range->arena, Signal, ops + others + 1);
     range->slopes = ARENA_ARRAY(range->arena, Interval, ops + 1);
-    range->mark = arena_take(range->arena, ops + 1);
+    range->turns = ARENA_ARRAY(range->arena, double, ops + 1);
+    range->words = ops / 64 + 1;
     range->slots[0].flags = RANGE_FAILED;
     range->slot_count = ops;
     for (StepId id = 1; id < program->steps.count; id++) {
@@ -362,32 +363,58 @@ static void make_loops(Opening *opening) {
 
 /* ---- what must be run for a step ------------------------------------------------------------------------------------------------ */
 
-static void mark_op(Range *range, uint32_t slot, uint32_t *stack, uint32_t *count) {
-    if (slot == 0 || slot > range->op_count || range->mark[slot]) return;
-    range->mark[slot] = 1;
+static void mark_op(const Range *range, uint32_t slot, OpSet *set, uint32_t *stack, uint32_t *count) {
+    if (slot == 0 || slot > range->op_count || op_set_has(set, slot)) return;
+    op_set_add(set, slot);
     stack[(*count)++] = slot;
 }
 
-const RangeList *range_list_of(Range *range, StepId step) {
-    RangeList *list = &range->lists[step];
-    if (list->known) return list;
-    uint32_t *stack = ARENA_ARRAY(range->arena, uint32_t, range->op_count + 1), count = 0, *found;
-    mark_op(range, range->slot_of[step], stack, &count);
+const OpSet *range_list_of(Range *range, StepId step) {
+    if (range->lists[step] != NULL) return range->lists[step];
+    OpSet *set = ARENA_ARRAY(range->arena, OpSet, range->words);
+    uint32_t *stack = ARENA_ARRAY(range->arena, uint32_t, range->op_count + 1), count = 0;
+    mark_op(range, range->slot_of[step], set, stack, &count);
     for (uint32_t i = 0; i < count; i++) {
         const RangeOp *op = &range->ops[stack[i]];
-        mark_op(range, op->a, stack, &count);
-        mark_op(range, op->b, stack, &count);
-        mark_op(range, op->c, stack, &count);
-        for (uint32_t k = 0; k < op->list_count; k++) mark_op(range, op->list[k], stack, &count);
-        mark_op(range, op->loop, stack, &count);
+        mark_op(range, op->a, set, stack, &count);
+        mark_op(range, op->b, set, stack, &count);
+        mark_op(range, op->c, set, stack, &count);
+        for (uint32_t k = 0; k < op->list_count; k++) mark_op(range, op->list[k], set, stack, &count);
+        mark_op(range, op->loop, set, stack, &count);
     }
-    found = ARENA_ARRAY(range->arena, uint32_t, count);
-    *list = (RangeList){found, 0, true};
-    for (uint32_t index = 1; index <= range->op_count; index++) {
-        if (range->mark[index]) found[list->count++] = index;
-        range->mark[index] = 0;
+    range->lists[step] = set;
+    return set;
+}
+
+static bool uses_any(const Range *range, const RangeOp *op, const OpSet *set) {
+    const uint32_t operands[3] = {op->a, op->b, op->c};
+    for (int i = 0; i < 3; i++) {
+        if (operands[i] <= range->op_count && op_set_has(set, operands[i])) return true;
     }
-    return list;
+    for (uint32_t i = 0; i < op->list_count; i++) {
+        if (op->list[i] <= range->op_count && op_set_has(set, op->list[i])) return true;
+    }
+    return false;
+}
+
+/* Everything that rests on a varied constant; a loop as a whole. */
+static void find_users(Range *range, uint32_t position) {
+    OpSet *set = range->users[position] = ARENA_ARRAY(range->arena, OpSet, range->words);
+    if (range->varied_slots[position] == 0) return;
+    op_set_add(set, range->varied_slots[position]);
+    for (uint32_t i = 1; i <= range->op_count; i++) {
+        const RangeOp *op = &range->ops[i];
+        if (!uses_any(range, op, set)) continue;
+        op_set_add(set, i);
+        for (uint32_t k = 0; op->kind == STEP_SETTLE && k < op->list_count; k++) op_set_add(set, op->list[k]);
+    }
+}
+
+static void make_users(Range *range) {
+    range->users = ARENA_ARRAY(range->arena, OpSet *, range->varied_count);
+    for (uint32_t i = 0; i < range->varied_count; i++) find_users(range, i);
+    range->stale = ARENA_ARRAY(range->arena, OpSet, range->words);
+    for (uint32_t i = 1; i <= range->op_count; i++) op_set_add(range->stale, i);
 }
 
 static void make_lists(Range *range) {
@@ -436,7 +463,7 @@ Range *range_open(Arena *arena, Evaluation *base, const uint32_t *varied, uint32
     range->run = 1;
     range->pieces = pieces < 1 ? 1 : pieces > RANGE_PIECE_LIMIT ? RANGE_PIECE_LIMIT : pieces;
     range->slot_of = ARENA_ARRAY(arena, uint32_t, program->steps.count);
-    range->lists = ARENA_ARRAY(arena, RangeList, program->steps.count);
+    range->lists = ARENA_ARRAY(arena, OpSet *, program->steps.count);
     range->scratch = arena_take_array(arena, 3, sizeof *range->scratch);
     Opening opening = {.range = range, .base = base, .program = program};
     opening.varies = arena_take(arena, program->steps.count);
@@ -452,7 +479,9 @@ Range *range_open(Arena *arena, Evaluation *base, const uint32_t *varied, uint32
     make_loops(&opening);
     range_make_forms(range);
     find_varied_slots(&opening, varied, count);
+    make_users(range);
     make_lists(range);
+    range_make_questions(range);
     return range;
 }
 
@@ -470,6 +499,8 @@ void range_run(Range *range, const double *lows, const double *highs, const uint
         slot->high = high;
         slot->flags = flag;
         slot->changed = range->run;
+        for (uint32_t word = 0; word < range->words; word++) range->stale[word] |= range->users[i][word];
+        for (uint32_t word = 0; word < range->answer_words; word++) range->asked_anew[word] |= range->questions[i][word];
     }
 }
 

@@ -5,12 +5,13 @@
  * member has exactly one fixed point in D, and all are in N.
  *
  * Does the evaluation (settle.c) end there? From x it goes to f(x), at first, and later to x + (f(x) - x) / (1 - s) with the slope
- * s of a chord between places it has seen. Inside D that s lies in [m, M] too, and the step leaves of the distance to p at most
- * (M - m) / (1 - M). Where that is at most 1, it never gets farther from p than it was after its first step; so it never
- * leaves D, when D reaches that far beyond N. It ends where f(x) is within 1e-13 of x, which is as near to p but for a factor of
+ * s of a chord between places it has seen. The distance to p becomes (t - s) / (1 - s) of what it was, t the slope of the chord
+ * from p to x. When no member's slope changes by more than `turn` over D, that is at most turn / (1 - M). Where that is at
+ * most 1, it never gets farther from p than it was after its first step; so it never leaves D, when D reaches that far beyond N. It ends where f(x) is within 1e-13 of x, which is as near to p but for a factor of
  * 1 / (1 - M). `noise` leaves room for what rounding makes of a chord's slope: places that are not at rest are 1e-13 apart.
  *
- * Slopes are found with the values: intervals of derivatives, front to back. Where a formula jumps, or its slope is not below one
+ * Slopes are found with the values: intervals of derivatives, front to back, and beside them how far one member's derivative
+ * changes over D, which is much less than the interval when it is the box that makes it wide. Where a formula jumps, or its slope is not below one
  * for the whole box, nothing is claimed. */
 #include <math.h>
 
@@ -20,7 +21,7 @@ static const double noise = 0.05;
 static const double settling = 0.8; /* what a step leaves of the distance to p, so that it surely arrives in its passes */
 static const Interval steep = {-INFINITY, INFINITY, false};
 
-enum { TRIES = 8, REFINEMENTS = 3 };
+enum { TRIES = 8, REFINEMENTS = 2 };
 
 /* ---- slopes ---------------------------------------------------------------------------------------------------------- */
 
@@ -28,7 +29,7 @@ static Interval times(Interval a, Interval b) { return interval_binary(SIGNAL_MU
 static Interval plus(Interval a, Interval b) { return interval_binary(SIGNAL_ADD, a.low, a.high, b.low, b.high, false); }
 static Interval minus(Interval a, Interval b) { return interval_binary(SIGNAL_SUBTRACT, a.low, a.high, b.low, b.high, false); }
 static Interval over(Interval a, Interval b) { return b.low <= 0 && b.high >= 0 ? steep : interval_binary(SIGNAL_DIVIDE, a.low, a.high, b.low, b.high, false); }
-static Interval join(Interval a, Interval b) { return (Interval){fmin(a.low, b.low), fmax(a.high, b.high), false}; }
+static Interval join(Interval a, Interval b) { return (Interval){lesser(a.low, b.low), greater(a.high, b.high), false}; }
 static Interval opposite(Interval a) { return (Interval){-a.high, -a.low, false}; }
 static bool is_flat(Interval a) { return a.low == 0 && a.high == 0; }
 
@@ -138,12 +139,61 @@ static Interval slope_of_op(const Range *range, uint32_t index) {
     }
 }
 
+/* ---- how slopes change --------------------------------------------------------------------------------------------------- */
+
+static double most_of(Interval x) { return interval_most(x.low, x.high); }
+
+static double turn_of(const Range *range, uint32_t loop, uint32_t slot) {
+    return slot <= range->op_count && range->ops[slot].loop == loop ? range->turns[slot] : 0;
+}
+
+/* Of 1 / y, a bound of the slope's change: y'/y² changes with y' and with y. */
+static double reciprocal_turn(Interval y, double slope, double turn, double width) {
+    double least = interval_least(y.low, y.high);
+    return turn / (least * least) + 2 * slope * slope * width / (least * least * least);
+}
+
+static double binary_turn(const Range *range, const RangeOp *op, double width) {
+    Interval x = value_of(range, op->a), y = value_of(range, op->b);
+    double slope_x = most_of(slope_of(range, op->loop, op->a)), slope_y = most_of(slope_of(range, op->loop, op->b));
+    double turn_x = turn_of(range, op->loop, op->a), turn_y = turn_of(range, op->loop, op->b);
+    switch ((SignalBinary)op->aux) {
+    case SIGNAL_ADD:
+    case SIGNAL_SUBTRACT: return turn_x + turn_y;
+    case SIGNAL_MULTIPLY: return turn_x * most_of(y) + turn_y * most_of(x) + 2 * slope_x * slope_y * width;
+    case SIGNAL_DIVIDE: {
+        double least = interval_least(y.low, y.high);
+        if (slope_y == 0) return turn_x / least;
+        return turn_x / least + reciprocal_turn(y, slope_y, turn_y, width) * most_of(x) + 2 * slope_x * slope_y / (least * least) * width;
+    }
+    case SIGNAL_POWER:
+        if (slope_y == 0 && y.low == 2 && y.high == 2) return 2 * (turn_x * most_of(x) + slope_x * slope_x * width);
+        return INFINITY;
+    default: return INFINITY;
+    }
+}
+
+/* `width` of D. Never more than the interval of slopes is wide. */
+static double turn_of_op(const Range *range, uint32_t index, double width) {
+    const RangeOp *op = &range->ops[index];
+    Interval slope = range->slopes[index], result = value_of(range, index);
+    double most = slope.high - slope.low, turn = INFINITY, slope_a = most_of(slope_of(range, op->loop, op->a)), turn_a = turn_of(range, op->loop, op->a);
+    if (op->kind == STEP_BINARY) turn = binary_turn(range, op, width);
+    else if (op->kind == STEP_NEEDS) turn = turn_a;
+    else if (op->kind == STEP_CHOOSE) turn = greater(turn_of(range, op->loop, op->b), turn_of(range, op->loop, op->c));
+    else if (op->kind == STEP_UNARY && op->aux == SIGNAL_NEGATE) turn = turn_a;
+    else if (op->kind == STEP_UNARY && op->aux == SIGNAL_EXP) turn = most_of(result) * (turn_a + slope_a * slope_a * width);
+    else if (op->kind == STEP_UNARY && (op->aux == SIGNAL_SIN || op->aux == SIGNAL_COS)) turn = turn_a + slope_a * slope_a * width;
+    return turn >= 0 && turn < most ? turn : most; /* the other way about where it is no number */
+}
+
 /* ---- the formula over an interval ---------------------------------------------------------------------------------------- */
 
 typedef struct Loop {
     Range *range;
     const RangeOp *op;
     Interval value, slope; /* of the formula; the slope as of the latest run that found slopes */
+    double turn;           /* how far one member's slope changes */
     uint8_t flags, flags_over; /* of the formula; over the latest domain */
 } Loop;
 
@@ -155,26 +205,45 @@ static void run_loop(Loop *loop, double low, double high, uint8_t flags, bool sl
     guess->high = high;
     guess->flags = flags;
     guess->changed = guess->computed = range->run;
-    if (sloped) range->slopes[op->list[0]] = (Interval){1, 1, false};
+    if (sloped) {
+        range->slopes[op->list[0]] = (Interval){1, 1, false};
+        range->turns[op->list[0]] = 0;
+    }
     for (uint32_t i = 1; i < op->list_count; i++) {
         range_run_op(range, op->list[i]);
-        if (sloped) range->slopes[op->list[i]] = slope_of_op(range, op->list[i]);
+        if (!sloped) continue;
+        range->slopes[op->list[i]] = slope_of_op(range, op->list[i]);
+        range->turns[op->list[i]] = turn_of_op(range, op->list[i], high - low);
     }
     loop->flags = range->slots[op->b].flags;
     loop->value = value_of(range, op->b);
     if (!sloped) return;
     uint32_t settle = (uint32_t)(op - range->ops);
     Interval slope = slope_of(range, settle, op->b);
-    double slack = 1e-9 * fmax(interval_most(slope.low, slope.high), 1e-3);
+    double slack = 1e-9 * greater(interval_most(slope.low, slope.high), 1e-3);
     loop->slope = (Interval){slope.low - slack, slope.high + slack, false};
+    loop->turn = turn_of(range, settle, op->b) * (1 + 1e-9) + slack;
 }
 
-/* N for all of D, and how far the evaluation may go from it. False: nothing can be said. */
-static bool find_fixed(Loop *loop, Interval domain, double c, Interval start, Interval *fixed, double *reach) {
+/* All places that the evaluation may see: the start x, and what is as near to p as the first step leads, |f(x) - p| being at most
+ * `factor` times |x - p|. Over p and x these are lines between corners. */
+static Interval places_of(Interval start, Interval fixed, double factor, double slack) {
+    const double starts[2] = {start.low, start.high}, ends[2] = {fixed.low, fixed.high};
+    Interval places = start;
+    for (int i = 0; i < 4; i++) {
+        double p = ends[i % 2], reach = factor * fabs(p - starts[i / 2]) * (1 + 1e-9) + slack;
+        places.low = lesser(places.low, p - reach);
+        places.high = greater(places.high, p + reach);
+    }
+    return places;
+}
+
+/* N for all of D, and all places that the evaluation may see if it is right. False: nothing can be said. */
+static bool find_fixed(Loop *loop, Interval domain, double c, Interval start, Interval *fixed, Interval *needed) {
     run_loop(loop, domain.low, domain.high, RANGE_NUMBER, true);
     Interval slope = loop->slope;
     loop->flags_over = loop->flags;
-    double left = (slope.high - slope.low + 2 * noise) / (1 - slope.high - noise);
+    double left = (loop->turn + 2 * noise) / (1 - slope.high - noise);
     if (!(slope.high + noise < 1) || !(slope.low > -INFINITY) || !(left <= 1) || !(loop->flags & RANGE_NUMBER)) return false;
     run_loop(loop, c, c, RANGE_NUMBER, false);
     if (!(loop->flags & RANGE_NUMBER)) return false;
@@ -183,25 +252,24 @@ static bool find_fixed(Loop *loop, Interval domain, double c, Interval start, In
     double slack = 1e-14 * (fabs(c) + interval_most(fixed->low, fixed->high));
     fixed->low -= slack;
     fixed->high += slack;
-    double factor = fmax(1, fmax(fabs(slope.low), fabs(slope.high)));
-    *reach = factor * fmax(fixed->high - start.low, start.high - fixed->low) * (1 + 1e-9) + slack;
-    return isfinite(*reach) && isfinite(fixed->low) && isfinite(fixed->high);
+    *needed = places_of(start, *fixed, most_of(slope), slack);
+    return isfinite(needed->low) && isfinite(needed->high) && isfinite(fixed->low) && isfinite(fixed->high);
 }
 
 /* Looks for D, and leaves the loop's slope and flags as they are over it. */
 static bool find_domain(Loop *loop, Interval start, Interval *domain, Interval *fixed) {
     Interval first = loop->value;
-    double low = fmin(start.low, first.low), high = fmax(start.high, first.high), width = high - low;
-    *domain = (Interval){low - 0.6 * width, high + 0.6 * width, false};
-    double c = 0.5 * (first.low + first.high), reach;
+    double low = lesser(start.low, first.low), high = greater(start.high, first.high), width = high - low;
+    *domain = (Interval){low - 0.1 * width, high + 0.3 * width, false};
+    double c = 0.5 * (first.low + first.high);
+    Interval needed;
     for (int i = 0; i < TRIES; i++) {
         if (!isfinite(domain->low) || !isfinite(domain->high)) return false;
-        if (!find_fixed(loop, *domain, c, start, fixed, &reach)) return false;
-        double from = fixed->low - reach, to = fixed->high + reach;
-        if (from >= domain->low && to <= domain->high) return true;
+        if (!find_fixed(loop, *domain, c, start, fixed, &needed)) return false;
+        if (needed.low >= domain->low && needed.high <= domain->high) return true;
         c = 0.5 * (fixed->low + fixed->high);
-        double room = 0.1 * (to - from);
-        *domain = (Interval){from - room, to + room, false};
+        double room = 0.05 * (needed.high - needed.low);
+        *domain = (Interval){needed.low - room, needed.high + room, false};
     }
     return false;
 }
@@ -209,13 +277,13 @@ static bool find_domain(Loop *loop, Interval start, Interval *domain, Interval *
 /* Fixed points of a smaller and smaller part of D. */
 static void refine(Loop *loop, Interval *fixed) {
     for (int i = 0; i < REFINEMENTS; i++) {
-        double c = 0.5 * (fixed->low + fixed->high), width = fixed->high - fixed->low, reach;
-        Interval next;
+        double c = 0.5 * (fixed->low + fixed->high), width = fixed->high - fixed->low;
+        Interval next, places;
         if (width <= 1e-12 * fabs(c)) return;
-        if (!find_fixed(loop, *fixed, c, *fixed, &next, &reach)) return;
-        next = (Interval){fmax(next.low, fixed->low), fmin(next.high, fixed->high), false};
+        if (!find_fixed(loop, *fixed, c, *fixed, &next, &places)) return;
+        next = (Interval){greater(next.low, fixed->low), lesser(next.high, fixed->high), false};
         if (!(next.low <= next.high)) return;
-        bool done = next.high - next.low > 0.9 * width;
+        bool done = next.high - next.low > 0.7 * width;
         *fixed = next;
         if (done) return;
     }
@@ -262,16 +330,16 @@ void range_settle(Range *range, uint32_t index) {
         return;
     }
     Interval slope = loop.slope;
+    double left = (loop.turn + 2 * noise) / (1 - slope.high - noise);
     uint8_t inside = loop.flags_over & RANGE_ABSENT;
     refine(&loop, &fixed);
     double slack = 4e-13 * interval_most(fixed.low, fixed.high) * (2 - slope.low) / (1 - slope.high);
     fixed = (Interval){fixed.low - slack, fixed.high + slack, false};
-    double left = (slope.high - slope.low + 2 * noise) / (1 - slope.high - noise);
     bool arrives = left <= settling && (fixed.low > 0 || fixed.high < 0) && inside == 0;
     run_loop(&loop, fixed.low, fixed.high, RANGE_NUMBER, false);
     out->flags = (uint8_t)(absent | RANGE_NUMBER | inside | (arrives ? 0 : RANGE_FAILED));
-    out->low = fmax(fixed.low, loop.value.low);
-    out->high = fmin(fixed.high, loop.value.high);
+    out->low = greater(fixed.low, loop.value.low);
+    out->high = lesser(fixed.high, loop.value.high);
     if (absent == 0 && arrives) return;
     run_loop(&loop, domain.low, domain.high, (uint8_t)(RANGE_NUMBER | absent), false); /* it may have ended anywhere */
 }

@@ -82,10 +82,10 @@ static void overshoot(RangeSlot *out, uint32_t count) {
     double before_low = out->lows[0], before_high = out->highs[0];
     for (uint32_t k = 0; k < count; k++) {
         double own_low = out->lows[k], own_high = out->highs[k];
-        double low = fmin(before_low, own_low), high = fmax(before_high, own_high);
+        double low = lesser(before_low, own_low), high = greater(before_high, own_high);
         if (k + 1 < count) {
-            low = fmin(low, out->lows[k + 1]);
-            high = fmax(high, out->highs[k + 1]);
+            low = lesser(low, out->lows[k + 1]);
+            high = greater(high, out->highs[k + 1]);
         }
         double middle = 0.5 * (low + high), reach = 0.5 * lebesgue * (high - low);
         out->lows[k] = middle - reach;
@@ -97,13 +97,13 @@ static void overshoot(RangeSlot *out, uint32_t count) {
 
 static double largest_of(const RangeSlot *slot, uint32_t count) {
     double size = 0;
-    for (uint32_t k = 0; k < count; k++) size = fmax(size, interval_most(slot->lows[k], slot->highs[k]));
+    for (uint32_t k = 0; k < count; k++) size = greater(size, interval_most(slot->lows[k], slot->highs[k]));
     return size;
 }
 
 static double least_of(const RangeView *x, uint32_t count) {
     double least = INFINITY;
-    for (uint32_t k = 0; k < count; k++) least = fmin(least, interval_least(x->low[k], x->high[k]));
+    for (uint32_t k = 0; k < count; k++) least = lesser(least, interval_least(x->low[k], x->high[k]));
     return least;
 }
 
@@ -178,7 +178,7 @@ static void fast_unary(SignalUnary operation, RangeSlot *restrict out, const dou
 
 /* Numbers a rounding error off a whole one count as whole, and signs within the band as none. */
 static void stepped_unary(SignalUnary operation, RangeSlot *out, const RangeView *x, uint32_t count) {
-    double slack = operation == SIGNAL_SIGN ? band * x->size : band * fmax(1, x->size);
+    double slack = operation == SIGNAL_SIGN ? band * x->size : band * greater(1, x->size);
     for (uint32_t k = 0; k < count; k++) {
         out->lows[k] = interval_unary(operation, x->low[k] - slack, x->low[k] - slack).low;
         out->highs[k] = interval_unary(operation, x->high[k] + slack, x->high[k] + slack).high;
@@ -254,15 +254,12 @@ static void subtract(RangeSlot *restrict out, const RangeView *x, const RangeVie
     }
 }
 
-static double least2(double a, double b) { return a < b ? a : b; }
-static double most2(double a, double b) { return a > b ? a : b; }
-
 static void multiply(RangeSlot *restrict out, const RangeView *x, const RangeView *y, uint32_t count, bool same) {
     double *restrict lows = out->lows, *restrict highs = out->highs;
     const double *a = x->low, *b = x->high, *c = y->low, *d = y->high;
     if (same) {
         for (uint32_t k = 0; k < count; k++) {
-            double below = most2(most2(a[k], -b[k]), 0), above = most2(-a[k], b[k]);
+            double below = greater(greater(a[k], -b[k]), 0), above = greater(-a[k], b[k]);
             lows[k] = below * below;
             highs[k] = above * above;
         }
@@ -270,8 +267,8 @@ static void multiply(RangeSlot *restrict out, const RangeView *x, const RangeVie
     }
     for (uint32_t k = 0; k < count; k++) {
         double p = a[k] * c[k], q = a[k] * d[k], r = b[k] * c[k], s = b[k] * d[k];
-        lows[k] = least2(least2(p, q), least2(r, s));
-        highs[k] = most2(most2(p, q), most2(r, s));
+        lows[k] = lesser(lesser(p, q), lesser(r, s));
+        highs[k] = greater(greater(p, q), greater(r, s));
     }
 }
 
@@ -281,17 +278,17 @@ static void divide(RangeSlot *restrict out, const RangeView *x, const RangeView 
     const double *a = x->low, *b = x->high, *c = y->low, *d = y->high;
     for (uint32_t k = 0; k < count; k++) {
         double p = a[k] / c[k], q = a[k] / d[k], r = b[k] / c[k], s = b[k] / d[k];
-        lows[k] = least2(least2(p, q), least2(r, s));
-        highs[k] = most2(most2(p, q), most2(r, s));
+        lows[k] = lesser(lesser(p, q), lesser(r, s));
+        highs[k] = greater(greater(p, q), greater(r, s));
     }
 }
 
-static void select_one(RangeSlot *restrict out, const RangeView *x, const RangeView *y, uint32_t count, bool greater) {
+static void select_one(RangeSlot *restrict out, const RangeView *x, const RangeView *y, uint32_t count, bool larger) {
     double *restrict lows = out->lows, *restrict highs = out->highs;
     const double *a = x->low, *b = x->high, *c = y->low, *d = y->high;
     for (uint32_t k = 0; k < count; k++) {
-        lows[k] = greater ? most2(a[k], c[k]) : least2(a[k], c[k]);
-        highs[k] = greater ? most2(b[k], d[k]) : least2(b[k], d[k]);
+        lows[k] = larger ? greater(a[k], c[k]) : lesser(a[k], c[k]);
+        highs[k] = larger ? greater(b[k], d[k]) : lesser(b[k], d[k]);
     }
 }
 
@@ -313,24 +310,24 @@ static double power(RangeSlot *out, const RangeView *x, const RangeView *y, uint
             out->highs[k] = 0;
             continue;
         }
-        lowest = fmin(lowest, whole ? interval_least(low, high) : low);
+        lowest = lesser(lowest, whole ? interval_least(low, high) : low);
         if (!whole && low < 0) {
             fails = true;
             low = 0; /* within the band of zero it counts as zero */
-            high = fmax(high, 0);
+            high = greater(high, 0);
         }
         Interval z = interval_binary(SIGNAL_POWER, low, high, y->low[k], y->high[k], false);
         fails = fails || z.fails;
         out->lows[k] = z.low <= z.high ? z.low : -INFINITY;
         out->highs[k] = z.low <= z.high ? z.high : INFINITY;
-        steepest = fmax(steepest, interval_most(y->low[k], y->high[k]));
+        steepest = greater(steepest, interval_most(y->low[k], y->high[k]));
     }
     if (fails) add_holes(out, count, RANGE_FAILED);
     double size = largest_of(out, count);
     if (!(size < INFINITY) || (fails && out->flags & RANGE_NUMBER)) return INFINITY;
     if (whole && exponent >= 0) return sampled(out, exponent * size, size);
     if (!(lowest > band * x->size)) return constant && exponent > 0 ? sampled(out, INFINITY, size) : INFINITY;
-    double logarithm = fmax(fabs(log(lowest)), fabs(log(x->size)));
+    double logarithm = greater(fabs(log(lowest)), fabs(log(x->size)));
     return sampled(out, size * (steepest * x->size / lowest + (constant ? 0 : logarithm * y->size)), size);
 }
 
@@ -341,7 +338,7 @@ static double angle(RangeSlot *out, const RangeView *x, const RangeView *y, uint
         Interval z = interval_binary(SIGNAL_ATAN2, x->low[k] - slack_x, x->high[k] + slack_x, y->low[k] - slack_y, y->high[k] + slack_y, false);
         out->lows[k] = z.low;
         out->highs[k] = z.high;
-        nearest = fmin(nearest, fmax(interval_least(x->low[k], x->high[k]), interval_least(y->low[k], y->high[k])));
+        nearest = lesser(nearest, greater(interval_least(x->low[k], x->high[k]), interval_least(y->low[k], y->high[k])));
     }
     return sampled(out, nearest > 0 ? (x->size + y->size) / nearest : INFINITY, 4);
 }
@@ -384,8 +381,8 @@ void range_signal_binary(Range *range, const RangeOp *op, RangeSlot *out) {
         select_one(out, &x, &y, count, op->aux == SIGNAL_GREATER);
         for (uint32_t k = 0; k < count && out->rough; k++) {
             if (x.low[k] > y.high[k] || y.low[k] > x.high[k]) continue;
-            out->lows[k] = least2(x.low[k], y.low[k]);
-            out->highs[k] = most2(x.high[k], y.high[k]);
+            out->lows[k] = lesser(x.low[k], y.low[k]);
+            out->highs[k] = greater(x.high[k], y.high[k]);
         }
         slack = cut * (x.size + y.size);
         break;
@@ -411,10 +408,10 @@ void range_signal_compare(Range *range, const RangeOp *op, RangeSlot *out) {
         out->size = 1;
         return;
     }
-    double slack = band * fmax(x.size, y.size);
+    double slack = band * greater(x.size, y.size);
     bool rising = comparison == SIGNAL_LESS || comparison == SIGNAL_AT_MOST, strict = comparison == SIGNAL_LESS || comparison == SIGNAL_MORE;
     bool equality = comparison == SIGNAL_EQUAL || comparison == SIGNAL_UNEQUAL;
-    if (equality) slack = fmax(slack, 2e-9 * fmax(x.size, y.size)); /* numbers are equal from farther */
+    if (equality) slack = greater(slack, 2e-9 * greater(x.size, y.size)); /* numbers are equal from farther */
     for (uint32_t k = 0; k < count; k++) {
         double below = rising || equality ? y.low[k] - x.high[k] : x.low[k] - y.high[k]; /* room is at least this */
         double above = rising || equality ? y.high[k] - x.low[k] : x.high[k] - y.low[k]; /* … and at most this */
@@ -486,8 +483,8 @@ void range_signal_choose(Range *range, const RangeOp *op, RangeSlot *out) {
         }
         if (take_no) {
             bool empty = low > high;
-            low = empty ? no.low[k] : no.low[k] <= no.high[k] ? least2(low, no.low[k]) : low;
-            high = empty ? no.high[k] : no.low[k] <= no.high[k] ? most2(high, no.high[k]) : high;
+            low = empty ? no.low[k] : no.low[k] <= no.high[k] ? lesser(low, no.low[k]) : low;
+            high = empty ? no.high[k] : no.low[k] <= no.high[k] ? greater(high, no.high[k]) : high;
             hole |= (uint8_t)((no.holes ? no.holes[k] : 0) | (whole ? 0 : no_hole));
         }
         some_yes = some_yes || take_yes;
@@ -502,7 +499,7 @@ void range_signal_choose(Range *range, const RangeOp *op, RangeSlot *out) {
     if (when.flags & RANGE_NUMBER) out->flags |= (uint8_t)((some_yes ? yes.flags : 0) | (some_no ? no.flags : 0));
     out->holed = holes != 0;
     out->rough = yes.rough || no.rough;
-    double size = fmax(some_yes && yes.flags & RANGE_VALUE ? yes.size : 0, some_no && no.flags & RANGE_VALUE ? no.size : 0);
+    double size = greater(some_yes && yes.flags & RANGE_VALUE ? yes.size : 0, some_no && no.flags & RANGE_VALUE ? no.size : 0);
     out->size = size;
     if (!(out->flags & RANGE_VALUE)) return;
     if (size < INFINITY) range_slot_widen(out, count, when.flags & RANGE_SIGNAL ? fit * size : 0);
@@ -519,7 +516,7 @@ void range_signal_look_up(Range *range, const RangeOp *op, RangeSlot *out) {
         double slope = 0;
         Interval y = key.low[k] <= key.high[k] ? range_table(range, op, key.low[k], key.high[k], &slope) : (Interval){1, 0, false};
         fails = fails || y.fails;
-        steepest = fmax(steepest, slope);
+        steepest = greater(steepest, slope);
         out->lows[k] = y.low <= y.high ? y.low : 1;
         out->highs[k] = y.low <= y.high ? y.high : 0;
     }

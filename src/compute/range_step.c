@@ -158,10 +158,10 @@ static Interval any_of_table(const Range *range, const RangeOp *op) {
     Interval all = {INFINITY, -INFINITY, true};
     uint32_t count = op->list_count / 2;
     for (uint32_t i = 0; i < count; i++) {
-        all.low = fmin(all.low, range->slots[op->list[count + i]].low);
-        all.high = fmax(all.high, range->slots[op->list[count + i]].high);
+        all.low = lesser(all.low, range->slots[op->list[count + i]].low);
+        all.high = greater(all.high, range->slots[op->list[count + i]].high);
     }
-    double slack = 1e-9 * fmax(fabs(all.low), fabs(all.high));
+    double slack = 1e-9 * greater(fabs(all.low), fabs(all.high));
     return (Interval){all.low - slack, all.high + slack, true};
 }
 
@@ -175,23 +175,23 @@ Interval range_table(const Range *range, const RangeOp *op, double low, double h
     }
     *slope = INFINITY;
     if (!fixed) return any_of_table(range, op);
-    double first = range->slots[op->list[0]].low, last = range->slots[op->list[count - 1]].low, slack = 1e-12 * fmax(fabs(first), fabs(last));
+    double first = range->slots[op->list[0]].low, last = range->slots[op->list[count - 1]].low, slack = 1e-12 * greater(fabs(first), fabs(last));
     bool fails = !(low >= first - slack && high <= last + slack);
     if (count < 2 || low > last + slack || high < first - slack) return (Interval){INFINITY, -INFINITY, true};
-    low = fmax(low, first - slack);
-    high = fmin(high, last + slack);
-    Interval out = {fmin(table_at(range, op, low, false), table_at(range, op, high, false)), fmax(table_at(range, op, low, true), table_at(range, op, high, true)), fails};
+    low = greater(low, first - slack);
+    high = lesser(high, last + slack);
+    Interval out = {lesser(table_at(range, op, low, false), table_at(range, op, high, false)), greater(table_at(range, op, low, true), table_at(range, op, high, true)), fails};
     double steepest = 0, size = 0;
     for (uint32_t i = 0; i < count; i++) {
         const RangeSlot *key = &range->slots[op->list[i]], *value = &range->slots[op->list[count + i]];
-        size = fmax(size, interval_most(value->low, value->high));
+        size = greater(size, interval_most(value->low, value->high));
         if (key->low >= low && key->low <= high) {
-            out.low = fmin(out.low, value->low);
-            out.high = fmax(out.high, value->high);
+            out.low = lesser(out.low, value->low);
+            out.high = greater(out.high, value->high);
         }
         if (i + 1 == count || key->low > high || range->slots[op->list[i + 1]].low < low) continue;
         const RangeSlot *next = &range->slots[op->list[count + i + 1]];
-        steepest = fmax(steepest, fmax(fabs(next->high - value->low), fabs(next->low - value->high)) / (range->slots[op->list[i + 1]].low - key->low));
+        steepest = greater(steepest, greater(fabs(next->high - value->low), fabs(next->low - value->high)) / (range->slots[op->list[i + 1]].low - key->low));
     }
     out.low -= 4e-15 * size;
     out.high += 4e-15 * size;
@@ -298,15 +298,18 @@ static bool loop_is_stale(const Range *range, const RangeOp *op, uint32_t comput
     return false;
 }
 
-void range_run_list(Range *range, const RangeList *list) {
-    for (uint32_t i = 0; i < list->count; i++) {
-        uint32_t index = list->at[i];
-        RangeSlot *slot = &range->slots[index];
-        if (slot->checked == range->run) continue;
-        slot->checked = range->run;
-        const RangeOp *op = &range->ops[index];
-        if (op->loop != 0 || op->kind == STEP_CONSTANT || slot->shape == SHAPE_WILD) continue;
-        bool stale = op->kind == STEP_SETTLE ? loop_is_stale(range, op, slot->computed) : is_stale(range, op, slot->computed);
-        if (slot->computed == 0 || stale) range_run_op(range, index);
+static void bring_up_to_date(Range *range, uint32_t index) {
+    const RangeOp *op = &range->ops[index];
+    const RangeSlot *slot = &range->slots[index];
+    if (op->loop != 0 || op->kind == STEP_CONSTANT || slot->shape == SHAPE_WILD) return;
+    bool stale = op->kind == STEP_SETTLE ? loop_is_stale(range, op, slot->computed) : is_stale(range, op, slot->computed);
+    if (slot->computed == 0 || stale) range_run_op(range, index);
+}
+
+void range_run_list(Range *range, const OpSet *list) {
+    for (uint32_t word = 0; word < range->words; word++) {
+        OpSet left = list[word] & range->stale[word];
+        range->stale[word] &= ~left;
+        for (; left != 0; left &= left - 1) bring_up_to_date(range, word * 64 + (uint32_t)__builtin_ctzll(left));
     }
 }
