@@ -1,12 +1,13 @@
 #!/usr/bin/env python3
-"""Many different axes in one text file:  make_axes.py COUNT FILE [--table FILE] [--parts FILE] [--seed N] [--motors N] [--misses SHARE]
+"""Many different axes in one text file:  make_axes.py COUNT FILE [--table FILE] [--parts FILE] [--seed N] [--motors N] [--sets N] [--misses SHARE]
 
 Slides on screws or on belts behind a gearhead, level or sloping and then with a brake, and turntables behind a gearhead;
 each with its own cycle, load, limits and ten requirements, no two numbers alike but by chance. Motors, gearheads, drives and
 brakes come from the library of make_library.py and are written into the same file, or into --parts. One axis in forty, or --misses,
 misses a requirement by a tenth; the others meet all of theirs. The same options give the same bytes.
 
---table writes the same axes as plain numbers in SI, a row for each: what the programs that stand beside ours here read.
+--sets N lets only so many sets of motor, gearhead and drive occur, as where a plant has its preferred parts; without it any motor may
+meet any gearhead. --table writes the same axes as plain numbers in SI, a row for each: what the programs that stand beside ours here read.
 """
 import argparse
 import math
@@ -89,6 +90,8 @@ def judge(axis, per_move=24):
         loss = warm * (squares / magnets ** 2 + ripple ** 2)
         if winding > 400:
             break
+    load = axis["mass"] * axis["travel"] ** 2 + axis["inertia"]
+    found["ratio"] = (load / axis["ratio"] ** 2 + axis["gear_inertia"]) / axis["rotor"]
     found.update(winding=winding, housing=housing, current=math.sqrt(squares) / magnets, torque_mean=math.sqrt(torque_squares / whole),
                  peak=max(abs(i) for _, _, i in points) / magnets)
     power, room = 0.0, 1e9
@@ -120,23 +123,27 @@ class Parts:
         kind = "brushed" if motor.form == "dc-motor" else "brushless"
         fits = [d for d in self.drives if d.si["continuous-current"] >= 1.15 * current and d.si["highest-supply"] >= 1.05 * voltage
                 and d.si["lowest-supply"] <= 0.9 * voltage and kind in [w.strip() for w in dict((f, t) for f, t, _ in d.fields)["motor-types"].split(",")]
+                and (not motor.si.get("inductance") or 1.1 * voltage / (4 * d.si["switching-frequency"] * motor.si["inductance"]) <= 0.95 * current)
                 and (not falls or "brake-current" in d.si) and not any(f == "derating" for f, _, _ in d.fields)]
         return min(fits, key=lambda d: d.si["peak-current"], default=None)
 
 
-def draw(rng, parts):
-    """One axis: its numbers and its parts, or None when these parts do not go together."""
-    motor = rng.choice(parts.motors)
+def draw(rng, parts, known=None):
+    """One axis: its numbers and its parts, or None when these parts do not go together. `known`: another axis, whose parts it has."""
+    motor = known["motor"] if known else rng.choice(parts.motors)
     m = motor.si
     factor = math.sqrt(1.5) if ("constants-refer-to", "effective", None) in motor.fields else 1
     constant, voltage = m["torque-constant"] / factor, m["nominal-voltage"]
     friction = constant * m["no-load-current"] * factor
     limit, paths = m["greatest-winding-temperature"], m["winding-to-housing"] + m["housing-to-ambient"]
     steady = math.sqrt((limit - 25) / (paths * m["resistance"] * (1 + (limit - 25) / 260)))
-    kind = rng.choice(["screw", "screw", "belt", "turntable", "slope" if voltage == 24 else "screw"])
+    kind = known["kind"] if known else rng.choice(["screw", "screw", "belt", "turntable", "slope" if voltage == 24 else "screw"])
     drive = parts.drive_for(motor, steady, kind == "slope")
     if drive is None:
         return None
+    jammed = min(drive.si["peak-current"], 1.05 * voltage / m["resistance"]) ** 2 * m["resistance"] * (1 + (limit - 25) / 260)
+    if 30 + jammed * m["winding-to-housing"] * (1 - math.exp(-drive.si["peak-time"] / m["winding-time-constant"])) > 0.95 * limit:
+        return None  # it would burn while the drive pushes
     axis = dict(cycloidal=int(rng.random() < 0.35), mass=0.0, pull=0.0, friction=0.0, inertia=0.0, drag=0.0, efficiency=1.0, travel=1.0,
                 ratio=1.0, gear_efficiency=1.0, gear_inertia=0.0, gear_drag=0.0, rotor=m["rotor-inertia"], motor_friction=friction,
                 constant=constant, resistance=m["resistance"], inductance=m.get("inductance", 0.0),
@@ -161,7 +168,7 @@ def draw(rng, parts):
                 and g.si["continuous-torque"] >= 0.7 * constant * steady * g.si["ratio"]]
         if not fits:
             return None
-        gearhead = chosen["gearhead"] = rng.choice(fits)
+        gearhead = chosen["gearhead"] = known["gearhead"] if known else rng.choice(fits)
         g = gearhead.si
         fastest = min(fastest, 0.9 * g["continuous-input-speed"])
         axis.update(ratio=g["ratio"], gear_efficiency=g["efficiency"], gear_inertia=g["inertia"], gear_drag=g.get("drag-torque", 0.0))
@@ -268,6 +275,7 @@ def axis_text(number, axis, chosen, found, rng, misses):
         out += ['gearhead-stage %s "Gearhead on the motor" {' % names["stage"], "  load     = " + load, "  gearhead = " + chosen["gearhead"].name, "}"]
     out += ['axis %s "One of many" {' % names["axis"], "  stage   = " + names["stage"], "  motor   = " + chosen["motor"].name,
             "  drive   = " + chosen["drive"].name, "  supply  = Rowan-%d" % round(axis["lowest"] / 0.95), "  ambient = %d °C" % axis["ambient"]]
+    out += ["  inertia-limit = %d" % max(10, math.ceil(1.1 * found["ratio"]))]
     out += ["  brake   = " + chosen["brake"].name] if chosen["brake"] else []
     out += ["}"]
     missed = rng.randrange(len(LIMITS)) if rng.random() < misses else None
@@ -286,11 +294,14 @@ def axis_text(number, axis, chosen, found, rng, misses):
     return "\n".join(out) + "\n"
 
 
-def make_axes(count, seed=1, motors=120, misses=0.025):
+def make_axes(count, seed=1, motors=120, misses=0.025, sets=0):
     """(text of each axis, its numbers), and the parts."""
-    parts, rng, made = Parts(seed, motors), random.Random("axes %d" % seed), []
-    while len(made) < count:
+    parts, rng, made, known = Parts(seed, motors), random.Random("axes %d" % seed), [], []
+    while len(known) < sets:
         drawn = draw(rng, parts)
+        known += [drawn[1]] if drawn else []
+    while len(made) < count:
+        drawn = draw(rng, parts, rng.choice(known) if known else None)
         if drawn:
             text = axis_text(len(made) + 1, *drawn, rng, misses)
             made.append((text, drawn[0]))
@@ -309,10 +320,11 @@ def main():
     options.add_argument("--table")
     options.add_argument("--parts")
     options.add_argument("--motors", type=int, default=120)
+    options.add_argument("--sets", type=int, default=0)
     options.add_argument("--misses", type=float, default=0.025)
     options.add_argument("--seed", type=int, default=1)
     chosen = options.parse_args()
-    made, parts = make_axes(chosen.count, chosen.seed, chosen.motors, chosen.misses)
+    made, parts = make_axes(chosen.count, chosen.seed, chosen.motors, chosen.misses, chosen.sets)
     library = "".join("\n" + card_text(card) for card in parts.cards) + supplies()
     uses = 'use "axis.trn"\nuse "transmissions.trn"\n'
     with open(chosen.file, "w", encoding="utf-8", newline="\n") as out:
