@@ -88,7 +88,7 @@ while [ "$size" -le "$axes" ]; do
     size=$((size * 10))
 done
 "$python" $bench/make_axes.py "$((axes < 1000 ? axes : 1000))" "$work/few.trn" --table "$work/few.csv"
-timed 2 "$program" verify --nominal "$work/few.trn" && row "  no two with the same parts" "$((axes < 1000 ? axes : 1000))" "$start" "$own"
+timed 2 "$program" verify --nominal "$work/few.trn" && row "  parts drawn freely" "$((axes < 1000 ? axes : 1000))" "$start" "$own"
 "$work/yard_axes" "$work/axes.csv"
 if [ -n "$numpy" ]; then "$numpy" $bench/yard_axes.py "$work/few.csv"; else echo "numpy is missing; its row is left out"; fi
 
