@@ -65,6 +65,15 @@ static Text written(Arena *arena, const Audit *audit, NodeId node) {
     return one_line(arena, source_text(audit->model->tree->sources, node_of(audit, node)->span));
 }
 
+/* The value of a field as it stands on the card; in a table its unit stands in the head of the column. */
+static Text value_as_written(Arena *arena, const Audit *audit, NodeId field) {
+    const Node *value = node_of(audit, node_of(audit, field)->a);
+    Text parts[2] = {written(arena, audit, node_of(audit, field)->a), {0}};
+    if (value->kind != NODE_NUMBER || value->name == 0) return parts[0];
+    parts[1] = symbol_text(audit->model->symbols, value->name);
+    return text_ends(parts[0], parts[1]) ? parts[0] : text_fill(arena, TEXT("{0} {1}"), parts, 2);
+}
+
 static Text option_text(Arena *arena, const Audit *audit, NodeId declaration, OptionKind kind) {
     NodeId option = tree_option(audit->model->tree, node_of(audit, declaration)->c, kind);
     return option && node_of(audit, option)->a ? tree_text(audit->model->tree, arena, node_of(audit, option)->a) : (Text){0};
@@ -130,7 +139,7 @@ static void fill_agreement(Arena *arena, const Audit *audit, const AuditFinding 
     Measure measure = measure_of(audit, member);
     NodeId field = field_of(audit, finding->filled, finding->form, finding->slot);
     UnitId unit = unit_for(audit, field, member);
-    words->found = field ? written(arena, audit, node_of(audit, field)->a) : spell(arena, audit, finding->found, measure, unit);
+    words->found = field ? value_as_written(arena, audit, field) : spell(arena, audit, finding->found, measure, unit);
     words->due = spell(arena, audit, finding->limit, measure, unit);
     words->differ = isfinite(finding->found / finding->limit) ? spell_share(arena, fabs(finding->found / finding->limit - 1)) : (Text){0};
     Text parts[4] = {words->found, words->due, {0}, written(arena, audit, member->within)};
@@ -152,7 +161,7 @@ static void fill_culprit(Arena *arena, const Audit *audit, const AuditFinding *f
     const Member *member = &form_of(audit->model, finding->form)->members.at[finding->slot];
     NodeId field = field_of(audit, finding->filled, finding->form, finding->slot);
     UnitId unit = unit_for(audit, field, member);
-    words->found = field ? written(arena, audit, node_of(audit, field)->a) : (Text){0};
+    words->found = field ? value_as_written(arena, audit, field) : (Text){0};
     words->due = spell(arena, audit, finding->limit, finding->leaf.measure, unit);
     if (finding->slip.kind == SLIP_UNIT) {
         words->due = spell(arena, audit, finding->limit, finding->leaf.measure, finding->slip.unit);
@@ -197,7 +206,7 @@ static void fill_validity(Arena *arena, const Audit *audit, const AuditFinding *
     const Node *option = node_of(audit, finding->node);
     const Node *after = option->next ? node_of(audit, option->next) : NULL;
     Text valid = after != NULL && after->op == OPTION_VALID ? tree_text(audit->model->tree, arena, after->a) : (Text){0};
-    if (field) words->found = written(arena, audit, node_of(audit, field)->a);
+    if (field) words->found = value_as_written(arena, audit, field);
     else if (!isnan(finding->found)) words->found = spell(arena, audit, finding->found, measure_of(audit, member), member->shown);
     words->due = written(arena, audit, option->a);
     Text parts[3] = {words->found, words->due, valid};
