@@ -20,7 +20,7 @@
 %token LBRACE RBRACE LPAREN RPAREN COMMA COLON SEMICOLON DOT EQUAL LESS AT_MOST MORE AT_LEAST UNEQUAL PLUS MINUS TIMES OVER
        POWER AROUND.
 %token OR AND NOT IN AT IF THEN ELSE TO YES NO IN_UNIT IN_TIME.
-%token NEGATE.
+%token NEGATE CELL.
 
 // All words that are not reserved.
 %fallback NAME
@@ -94,6 +94,9 @@ static List with_title(Reader *reader, NodeId title, List rest) {
 //// Items ////////////////////////////////////////////////////////////////////////////////////////////////////////////////
 
 file ::= items(I).                       { reader->items = I.first; }
+// One cell of a table, read as the value of a field: see cell.c.
+file ::= CELL value(V).                  { reader->items = V.id; }
+file ::= CELL values(L).                 { reader->items = NODE(LIST, span_join(SPAN(L.first), SPAN(L.last)), 0, L.first, 0, 0); }
 
 items(A) ::= .                           { A = EMPTY; }
 items(A) ::= items(A) item(I).           { list_add(reader, &A, I); }
@@ -102,6 +105,9 @@ item(A) ::= BROKEN(T).                   { A = grow_broken(reader, T); }
 
 // use "path"
 item(A) ::= USE(U) texts(T).             { A = NODE(USE, U.span, 0, T.first, 0, 0); }
+// use "motors.csv" as dc-motor
+item(A) ::= USE(U) texts(T) AS NAME(F).  { NodeId form = NODE(NAME, F.span, NAME(F), 0, 0, 0);
+                                           A = NODE(USE, U.span, 0, T.first, form, 0); }
 
 // unit rpm "revolution per minute" = 1 rev/min of angular-velocity
 item(A) ::= UNIT unit_names(N) title(T) BASE(B) NAME(D) unit_tail(O).

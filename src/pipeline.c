@@ -92,3 +92,12 @@ ChoiceCheck pipeline_choose(Arena *arena, const World *world, LoadRequest reques
     check.list = shortlist_find(arena, world, sources, model, choice);
     return check;
 }
+
+TabulateCheck pipeline_tabulate(Arena *arena, const World *world, LoadRequest request) {
+    Sources *sources = sources_open(arena);
+    Symbols *symbols = symbols_open(arena);
+    Messages *messages = messages_open(arena, sources);
+    Tree *tree = tree_open(arena, symbols, sources);
+    Model *model = model_open(arena, load_files(arena, world, sources, tree, messages, request), symbols, messages);
+    return (TabulateCheck){messages, sources, tabulate_cards(arena, model)};
+}

@@ -8,6 +8,7 @@
 #include "meaning/load.h"
 #include "plan/program.h"
 #include "library/pairing.h"
+#include "library/tabulate.h"
 #include "verdict/result.h"
 
 typedef enum Stage {
@@ -52,5 +53,14 @@ typedef struct ChoiceCheck {
 
 /* Loads files, and looks for things of their libraries for the open slots of one thing. */
 ChoiceCheck pipeline_choose(Arena *arena, const World *world, LoadRequest request, ShortlistRequest choice);
+
+typedef struct TabulateCheck {
+    Messages *messages;
+    const Sources *sources;
+    const Tabulated *tabulated;
+} TabulateCheck;
+
+/* The cards of the named files as tables; see library/tabulate.h. Nothing is planned or judged. */
+TabulateCheck pipeline_tabulate(Arena *arena, const World *world, LoadRequest request);
 
 #endif

@@ -4,6 +4,7 @@
 #include "command/pairings.h"
 #include "command/requote.h"
 #include "command/shortlist.h"
+#include "command/tabulate.h"
 #include "pipeline.h"
 #include "report/audit.h"
 #include "report/report.h"
@@ -112,7 +113,7 @@ static Text help_text(Arena *arena) {
 /* ---- reading the arguments --------------------------------------------------------------------------------------- */
 
 static bool takes(CommandId command, ChoiceKind choice) {
-    static const char letters[COMMAND_COUNT] = {[COMMAND_VERIFY] = 'v', [COMMAND_REPORT] = 'r', [COMMAND_REQUOTE] = 'q', [COMMAND_WHY] = 'w', [COMMAND_AUDIT] = 'a', [COMMAND_PAIRINGS] = 'p', [COMMAND_SHORTLIST] = 's'};
+    static const char letters[COMMAND_COUNT] = {[COMMAND_VERIFY] = 'v', [COMMAND_REPORT] = 'r', [COMMAND_REQUOTE] = 'q', [COMMAND_WHY] = 'w', [COMMAND_AUDIT] = 'a', [COMMAND_PAIRINGS] = 'p', [COMMAND_SHORTLIST] = 's', [COMMAND_TABULATE] = 't'};
     char letter = letters[command];
     for (const char *c = choice_rows[choice].commands; *c; c++) {
         if (*c == letter) return true;
@@ -134,7 +135,7 @@ static Text meant(const Session *session, Text word, const char *const *names, i
 static void say_unknown_command(const Session *session, Text word) {
     const char *names[COMMAND_COUNT];
     for (int i = 1; i < COMMAND_COUNT; i++) names[i - 1] = command_rows[i].name;
-    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why, audit, pairings, shortlist. trunnion --help says more."));
+    SAY(session->messages, COMMAND_UNKNOWN, ((Span){0, 0}), word, meant(session, word, names, COMMAND_COUNT - 1, "There are: verify, report, requote, why, audit, pairings, shortlist, tabulate. trunnion --help says more."));
 }
 
 static void say_unknown_option(const Session *session, CommandId command, Text word) {
@@ -313,8 +314,10 @@ static bool read_request(const Session *session, Request *request, const Text *a
         SAY(session->messages, NO_FILE, ((Span){0, 0}), text_from(command_rows[request->command].name),
             report ? TEXT("lift.trn.md --output lift.html") : why ? TEXT("lift.trn.md lift.speed.peak")
             : request->command == COMMAND_SHORTLIST ? TEXT("lift.trn.md lift")
+            : request->command == COMMAND_TABULATE ? TEXT("motors.trn --output tables")
             : request->command == COMMAND_AUDIT || request->command == COMMAND_PAIRINGS ? TEXT("motors.trn") : TEXT("lift.trn.md"));
     }
+    if (request->command == COMMAND_TABULATE && !told) SAY(session->messages, NO_FOLDER, ((Span){0, 0}), TEXT(""));
     if (report && !told) SAY(session->messages, NO_OUTPUT, ((Span){0, 0}), TEXT(""));
     return session->messages->errors == 0;
 }
@@ -410,6 +413,7 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
     }
     LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count, {0}};
     if (request.command == COMMAND_AUDIT) return run_audit(&session, &request, load);
+    if (request.command == COMMAND_TABULATE) return tabulate_files(arena, world, load, request.output);
     if (request.command == COMMAND_PAIRINGS) return write_pairings(&session, &request, load);
     if (request.command == COMMAND_SHORTLIST) return shortlist_command(arena, world, load, request.choice);
     request.judging.verdicts_only = request.command == COMMAND_VERIFY && request.dump != STAGE_VALUES;

@@ -15,6 +15,7 @@ typedef struct Loader {
     LoadRequest request;
     uint32_t depth;
     bool full; /* a limit was reached and said */
+    NodeId table; /* while a table is looked for: its USE */
 } Loader;
 
 /* Where a file was looked up: what its own `use` may reach. */
@@ -81,6 +82,16 @@ static Text reason_advice(WorldResult result) {
 
 /* ---- one file --------------------------------------------------------------------------------------------------- */
 
+/* The rows of a table are of one form. */
+static void say_other_form(Loader *loader, const LoadedFile *file) {
+    const Tree *tree = loader->loaded->tree;
+    if (loader->table == 0 || file->use == 0) return;
+    const Node *here = tree_node(tree, tree_node(tree, loader->table)->b), *there = tree_node(tree, tree_node(tree, file->use)->b);
+    if (here->name == there->name) return;
+    SAY(loader->messages, TABLE_TWO_FORMS, here->span, file->source->path, symbol_text(tree->symbols, here->name),
+        symbol_text(tree->symbols, there->name), message_place(loader->messages, there->span.start));
+}
+
 static bool already_loaded(const Loader *loader, Text real) {
     for (uint32_t i = 0; i < loader->loaded->files.count; i++) {
         if (text_equal(loader->loaded->files.at[i].source->real, real)) return true;
@@ -115,6 +126,10 @@ static bool encoding_is_fine(Loader *loader, const Source *source) {
 
 static void read_source(Loader *loader, Source *source, Root root) {
     if (!encoding_is_fine(loader, source)) return;
+    if (loader->table != 0 && text_ends(source->path, TEXT(".csv"))) {
+        VECTOR_PUSH(loader->arena, &loader->loaded->files, (LoadedFile){source, 0, loader->table});
+        return;
+    }
     Span fence = {0, 0};
     uint32_t before = loader->messages->errors;
     if (source->literate) {
@@ -130,7 +145,7 @@ static void read_source(Loader *loader, Source *source, Root root) {
     /* What follows an open fence is prose, read as program text. */
     if (fence.start != 0) messages_take_back(loader->messages, said, fence.start);
     load_uses(loader, source, first, root);
-    VECTOR_PUSH(loader->arena, &loader->loaded->files, (LoadedFile){source, first});
+    VECTOR_PUSH(loader->arena, &loader->loaded->files, (LoadedFile){source, first, 0});
 }
 
 static void add_file(Loader *loader, Text shown, Text real, Text bytes, SourceOrigin origin, Root root, Span asked_by) {
@@ -150,7 +165,7 @@ static void add_file(Loader *loader, Text shown, Text real, Text bytes, SourceOr
     loader->depth++;
     /* Marks the file as loaded before its own uses are followed, so that files may use one another. */
     uint32_t slot = loader->loaded->files.count;
-    VECTOR_PUSH(loader->arena, &loader->loaded->files, (LoadedFile){source, 0});
+    VECTOR_PUSH(loader->arena, &loader->loaded->files, (LoadedFile){source, 0, 0});
     read_source(loader, source, root);
     /* The file itself comes after what it uses: close the gap its mark has left. */
     uint32_t last = loader->loaded->files.count - 1;
@@ -193,7 +208,11 @@ static Found open_used(Loader *loader, Text path, Root root, Span span) {
         SAY(loader->messages, USE_OUTSIDE, span, path, root_words(root));
         return FOUND_REFUSED;
     }
-    if (result == WORLD_OK && already_loaded(loader, real)) return FOUND_YES;
+    for (uint32_t i = 0; result == WORLD_OK && i < loader->loaded->files.count; i++) {
+        if (!text_equal(loader->loaded->files.at[i].source->real, real)) continue;
+        say_other_form(loader, &loader->loaded->files.at[i]);
+        return FOUND_YES;
+    }
     if (result == WORLD_OK) result = loader->world->read(loader->world->context, loader->arena, path, &bytes);
     if (result != WORLD_OK) {
         SAY(loader->messages, USE_UNREADABLE, span, path, world_reason(result), reason_advice(result));
@@ -240,13 +259,22 @@ static Root root_of_folder(Loader *loader, Text folder) {
     return root;
 }
 
+/* Whether `as FORM` stands where it has to, and only there. */
+static bool form_is_well_said(Loader *loader, Text wanted, NodeId form, Span span) {
+    bool table = text_ends(wanted, TEXT(".csv"));
+    const Node *node = form ? tree_node(loader->loaded->tree, form) : NULL;
+    if (table && form == 0) SAY(loader->messages, TABLE_WITHOUT_FORM, span, wanted);
+    if (!table && form != 0) SAY(loader->messages, USE_AS_FORM, node->span, wanted, symbol_text(loader->loaded->tree->symbols, node->name));
+    return table == (form != 0);
+}
+
 static bool use_is_well_formed(Loader *loader, Text wanted, Span span) {
     size_t stars = 0, last_star = 0, last_slash = 0;
     for (size_t i = 0; i < wanted.length; i++) {
         if (wanted.at[i] == '*') stars++, last_star = i;
         if (wanted.at[i] == '/') last_slash = i;
     }
-    bool ending = text_ends(wanted, TEXT(".trn")) || text_ends(wanted, TEXT(".trn.md"));
+    bool ending = text_ends(wanted, TEXT(".trn")) || text_ends(wanted, TEXT(".trn.md")) || text_ends(wanted, TEXT(".csv"));
     if (!ending || (wanted.length > 0 && wanted.at[0] == '/') || stars > 1 || (stars == 1 && last_star < last_slash)) {
         SAY(loader->messages, USE_MALFORMED, span, wanted);
         return false;
@@ -263,6 +291,7 @@ static void nearer(Text wanted, Text candidate, Text *best, unsigned *distance) 
 
 /* "Did you mean …?" of a file in the same folder, or in the standard library; else empty. */
 static Text nearest_file(Loader *loader, Text wanted, Root root) {
+    Text ending = text_ends(wanted, TEXT(".csv")) ? TEXT(".csv") : TEXT(".trn");
     Text best = {0}, *paths = NULL, tidy;
     unsigned distance = 4;
     uint32_t count = 0;
@@ -270,7 +299,7 @@ static Text nearest_file(Loader *loader, Text wanted, Root root) {
     if (path_tidy(loader->arena, wanted, &tidy)) {
         Text folder = path_folder(path_join(loader->arena, root.shown, tidy));
         Text inside = text_is(path_folder(tidy), ".") ? TEXT("") : path_folder(tidy);
-        if (loader->world->list(loader->world->context, loader->arena, folder, TEXT(".trn"), &paths, &count) != WORLD_OK) count = 0;
+        if (loader->world->list(loader->world->context, loader->arena, folder, ending, &paths, &count) != WORLD_OK) count = 0;
         for (uint32_t i = 0; i < count; i++) {
             size_t cut = paths[i].length;
             while (cut > 0 && paths[i].at[cut - 1] != '/') cut--;
@@ -286,7 +315,8 @@ static void load_use(Loader *loader, const Source *source, NodeId use, Root root
     if (node->a == 0) return;
     Span span = tree_node(tree, node->a)->span;
     Text wanted = tree_text(tree, loader->arena, node->a), tidy;
-    if (!use_is_well_formed(loader, wanted, span)) return;
+    if (!use_is_well_formed(loader, wanted, span) || !form_is_well_said(loader, wanted, node->b, span)) return;
+    loader->table = node->b ? use : 0;
     if (root.standard) {
         if (!add_standard(loader, wanted, span)) SAY(loader->messages, USE_MISSING, span, wanted, TEXT("in the standard library"), (Text){0});
         return;
@@ -328,7 +358,9 @@ static void load_uses(Loader *loader, const Source *source, NodeId first_item, R
 static void load_named(Loader *loader, Text path) {
     Text real = {0}, bytes = {0};
     if (!text_ends(path, TEXT(".trn")) && !text_ends(path, TEXT(".trn.md"))) {
-        SAY(loader->messages, FILE_NAME, ((Span){0, 0}), path)->path = path;
+        Message *message = SAY(loader->messages, FILE_NAME, ((Span){0, 0}), path);
+        message->path = path;
+        if (text_ends(path, TEXT(".csv"))) message->advice = TEXT("A table is read by a library that says: use \"NAME.csv\" as FORM. Name that library.");
         return;
     }
     WorldResult result = loader->world->resolve(loader->world->context, loader->arena, path, &real);
@@ -358,13 +390,24 @@ static bool has_own(const Loader *loader, Text name) {
     return false;
 }
 
+/* The rows of a table count as written in the library that uses it. A specification uses tables to choose from. */
+static void name_tables(Loaded *loaded, const Sources *sources) {
+    for (uint32_t i = 0; i < loaded->files.count; i++) {
+        const LoadedFile *file = &loaded->files.at[i];
+        if (file->use == 0) continue;
+        const Source *user = source_of(sources, tree_node(loaded->tree, file->use)->span.start);
+        if (user->origin == SOURCE_NAMED && !user->literate) file->source->origin = SOURCE_NAMED;
+    }
+}
+
 Loaded *load_files(Arena *arena, const World *world, Sources *sources, Tree *tree, Messages *messages, LoadRequest request) {
     Loaded *loaded = ARENA_NEW(arena, Loaded);
     loaded->tree = tree;
-    Loader loader = {arena, world, sources, messages, loaded, request, 0, false};
+    Loader loader = {arena, world, sources, messages, loaded, request, 0, false, 0};
     add_standard(&loader, TEXT("vocabulary.trn"), (Span){0, 0});
     add_standard(&loader, TEXT("motion.trn"), (Span){0, 0});
     for (uint32_t i = 0; i < request.path_count; i++) load_named(&loader, request.paths[i]);
     if (request.standard.length > 0 && !has_own(&loader, request.standard)) add_standard(&loader, request.standard, (Span){0, 0});
+    name_tables(loaded, sources);
     return loaded;
 }

@@ -1,5 +1,7 @@
 /* Loading: the named files, what they `use`, and the standard library, each once, into one tree.
  *
+ * A table (`use "motors.csv" as dc-motor`) is only opened: its rows become things when the forms are known, see table.h.
+ *
  * In:   paths from the command line and folders of libraries.
  * Out:  Loaded: every file with its items, in order: standard library first, then each file after what it uses.
  * A `use` is looked for relative to the using file, then along the library folders, then in the standard library. A path
@@ -14,6 +16,7 @@
 typedef struct LoadedFile {
     Source *source;
     NodeId first_item; /* list by next; 0: none */
+    NodeId use;        /* of a table: the USE that asked for it first; else 0 */
 } LoadedFile;
 
 typedef struct Loaded {

@@ -1,5 +1,6 @@
 #include "meaning/model.h"
 
+#include "meaning/table.h"
 #include "text/standard.h"
 
 /* ---- names ------------------------------------------------------------------------------------------------------- */
@@ -156,6 +157,24 @@ Text model_advice(Model *model, Symbol wanted, Text nearest) {
     return nearest.length ? text_fill(model->arena, TEXT("Did you mean {0}?"), &nearest, 1) : (Text){0};
 }
 
+Text form_advice(const Model *model, const Form *form, Symbol wanted) {
+    enum { MOST = 12 };
+    Nearest nearest = nearest_to(model->symbols, wanted);
+    TextBuilder list = text_builder(model->arena);
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < form->members.count; i++) {
+        Text name = model_name(model, form->members.at[i].name);
+        if (form->members.at[i].class == NODE_LET) continue;
+        nearest_try(&nearest, form->members.at[i].name);
+        if (count++ >= MOST) continue;
+        text_add(&list, count > 1 ? TEXT(", ") : TEXT("Its fields are: "));
+        text_add(&list, name);
+    }
+    if (count > MOST) text_add(&list, TEXT(", …"));
+    Text best = nearest_found(&nearest);
+    return best.length ? text_fill(model->arena, TEXT("Did you mean {0}?"), &best, 1) : text_built(&list);
+}
+
 /* ---- collecting -------------------------------------------------------------------------------------------------- */
 
 static void declare_once(Model *model, Map *map, Symbol name, uint32_t value, NodeId node, NodeId before) {
@@ -191,6 +210,13 @@ static void collect_choice(Model *model, NodeId node) {
     declare_once(model, &model->types, choice.name, id | MODEL_CHOICE, node, type_node(model, choice.name));
 }
 
+bool model_declare(Model *model, NodeId thing) {
+    Symbol name = tree_node(model->tree, thing)->name;
+    NodeId before = model_thing(model, name);
+    declare_once(model, &model->things, name, thing, thing, before);
+    return before == 0;
+}
+
 static void collect_item(Model *model, NodeId item) {
     const Node *node = tree_node(model->tree, item);
     switch ((NodeKind)node->kind) {
@@ -210,13 +236,13 @@ static void collect_item(Model *model, NodeId item) {
     case NODE_SOURCE:
     case NODE_REQUIREMENT:
     case NODE_CONCESSION:
-        declare_once(model, &model->things, node->name, item, item, model_thing(model, node->name));
+        model_declare(model, item);
         break;
     default: break;
     }
 }
 
-Model *model_open(Arena *arena, const Loaded *loaded, Symbols *symbols, Messages *messages) {
+Model *model_open(Arena *arena, Loaded *loaded, Symbols *symbols, Messages *messages) {
     Model *model = ARENA_NEW(arena, Model);
     model->arena = arena;
     model->symbols = symbols;
@@ -235,6 +261,9 @@ Model *model_open(Arena *arena, const Loaded *loaded, Symbols *symbols, Messages
         }
     }
     vocabulary_finish(model->vocabulary);
+    for (uint32_t i = 0; i < loaded->files.count; i++) {
+        if (loaded->files.at[i].use != 0) table_read(model, &loaded->files.at[i]);
+    }
     return model;
 }
 

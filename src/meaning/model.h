@@ -96,9 +96,12 @@ typedef struct Model {
 
 enum { FORM_DEPTH_LIMIT = 50, FORM_MEMBER_LIMIT = 2000 };
 
-/* Collects the declarations of all files and reports what is declared twice. */
-Model *model_open(Arena *arena, const Loaded *loaded, Symbols *symbols, Messages *messages);
+/* Collects the declarations of all files, makes things of the rows of tables (their items are then in `loaded`), and reports
+ * what is declared twice. */
+Model *model_open(Arena *arena, Loaded *loaded, Symbols *symbols, Messages *messages);
 
+/* Makes a FILLED, CYCLE, SOURCE … known by its name; false after saying that the name is taken. */
+bool model_declare(Model *model, NodeId thing);
 /* By name; 0 when there is none (nothing is reported). */
 FormId model_form(const Model *model, Symbol name);
 NodeId model_thing(const Model *model, Symbol name);
@@ -125,6 +128,8 @@ Text type_which(const Model *model, Arena *arena, Type type, Text name);
 Text type_example(const Model *model, Arena *arena, Type type, Text number);
 /* What to do about a form or type that is not known: use the library that has it, or take the nearest; may be empty. */
 Text model_advice(Model *model, Symbol wanted, Text nearest);
+/* What to do about a field that the (resolved) form does not have: take the nearest, or one of those it has. */
+Text form_advice(const Model *model, const Form *form, Symbol wanted);
 /* The nearest of `count` names to a misspelt one ("", when none is near). */
 typedef struct Nearest {
     const Symbols *symbols;

@@ -24,24 +24,7 @@ FormId form_by_name(Builder *builder, NodeId name_node) {
     return form;
 }
 
-Text advise_field(Builder *builder, const Form *form, Symbol wanted) {
-    enum { MOST = 12 };
-    const Model *model = builder->model;
-    Nearest nearest = nearest_to(model->symbols, wanted);
-    TextBuilder list = text_builder(builder->arena);
-    uint32_t count = 0;
-    for (uint32_t i = 0; i < form->members.count; i++) {
-        Text name = model_name(model, form->members.at[i].name);
-        if (form->members.at[i].class == NODE_LET) continue;
-        nearest_try(&nearest, form->members.at[i].name);
-        if (count++ >= MOST) continue;
-        text_add(&list, count > 1 ? TEXT(", ") : TEXT("Its fields are: "));
-        text_add(&list, name);
-    }
-    if (count > MOST) text_add(&list, TEXT(", …"));
-    Text best = nearest_found(&nearest);
-    return best.length ? text_fill(builder->arena, TEXT("Did you mean {0}?"), &best, 1) : text_built(&list);
-}
+Text advise_field(Builder *builder, const Form *form, Symbol wanted) { return form_advice(builder->model, form, wanted); }
 
 /* ---- filling in -------------------------------------------------------------------------------------------------- */
 
@@ -196,6 +179,7 @@ static Span header_span(Builder *builder, const Object *object) {
     const Node *node = tree_node(builder->tree, object->node);
     Span form = tree_node(builder->tree, node->a)->span;
     Span span = form;
+    if (source_of(builder->tree->sources, form.start) != source_of(builder->tree->sources, node->span.start)) return node->span; /* a row of a table */
     if (object->name != 0) span.end = node->span.start > form.start ? node->span.end : form.end;
     Text text = source_text(builder->tree->sources, span);
     for (uint32_t i = 0; i < text.length; i++) {

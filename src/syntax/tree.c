@@ -41,15 +41,49 @@ static bool is_plain(Text written) {
     return true;
 }
 
+/* A quote stands for each two of them: within a quoted cell of a table. */
+static Text undoubled(Arena *arena, Text written) {
+    TextBuilder builder = text_builder(arena);
+    for (size_t i = 0; i < written.length; i++) {
+        text_add_char(&builder, written.at[i]);
+        if (written.at[i] == '"' && i + 1 < written.length && written.at[i + 1] == '"') i++;
+    }
+    return text_built(&builder);
+}
+
+/* A text of the language has no line end, so one in a cell is a space. */
+static Text cell_text(Arena *arena, Text written) {
+    bool quoted = written.length >= 2 && written.at[0] == '"', plain = true;
+    Text inner = quoted ? text_slice(written, 1, written.length - 1) : written;
+    for (size_t i = 0; i < inner.length && plain; i++) plain = inner.at[i] != '"' && inner.at[i] != '\n' && inner.at[i] != '\r';
+    if (plain) return inner;
+    if (quoted) inner = undoubled(arena, inner);
+    TextBuilder builder = text_builder(arena);
+    for (size_t i = 0; i < inner.length; i++) {
+        bool end = inner.at[i] == '\n' || inner.at[i] == '\r';
+        if (inner.at[i] == '\r' && i + 1 < inner.length && inner.at[i + 1] == '\n') i++;
+        text_add_char(&builder, end ? ' ' : inner.at[i]);
+    }
+    return text_built(&builder);
+}
+
+/* What stands in the source, with the quotes of the language around it. */
+static Text written_string(const Tree *tree, Arena *arena, NodeId text) {
+    const Node *node = tree_node(tree, text);
+    Text written = source_text(tree->sources, node->span);
+    return node->op == TEXT_QUOTED_TWICE ? undoubled(arena, written) : written;
+}
+
 Text tree_text(const Tree *tree, Arena *arena, NodeId text) {
     if (!text) return TEXT("");
     const Node *node = tree_node(tree, text);
     if (node->kind != NODE_TEXT) return TEXT("");
-    Text written = source_text(tree->sources, node->span);
+    if (node->op == TEXT_CELL) return cell_text(arena, source_text(tree->sources, node->span));
+    Text written = written_string(tree, arena, text);
     if (!node->a && is_plain(written)) return text_slice(written, 1, written.length - 1);
     TextBuilder builder = text_builder(arena);
     for (NodeId part = text; part; part = tree_node(tree, part)->a)
-        add_string(&builder, source_text(tree->sources, tree_node(tree, part)->span));
+        add_string(&builder, written_string(tree, arena, part));
     return text_built(&builder);
 }
 

@@ -39,6 +39,9 @@ typedef enum Operator {
 
 typedef enum BoundsKind { BOUNDS_NONE, BOUNDS_AROUND, BOUNDS_SKEWED, BOUNDS_BETWEEN } BoundsKind;
 typedef enum SegmentKind { SEGMENT_MOVE, SEGMENT_HOLD, SEGMENT_RUN } SegmentKind;
+/* How the bytes of a text stand in its source. CELL: as a whole cell of a table, bare or in the quotes of the table, where a
+ * quote is doubled. QUOTED_TWICE: in quotes of the language, within such a cell. */
+typedef enum TextForm { TEXT_IN_QUOTES, TEXT_CELL, TEXT_QUOTED_TWICE } TextForm;
 typedef enum TypeShape { TYPE_PLAIN, TYPE_CYCLE, TYPE_TABLE } TypeShape;
 /* Flags. INCOMPLETE: a part of this declaration (its list of members, fields, clauses …) could not be read, which was
  * reported; what seems to be missing in it may have been there. */
@@ -46,7 +49,7 @@ enum { TYPE_SEVERAL = 1, NODE_IN_PARENTHESES = 2, NODE_INCOMPLETE = 4 };
 
 typedef struct Node {
     uint8_t kind;   /* NodeKind */
-    uint8_t op;     /* Operator, OptionKind, BoundsKind, SegmentKind, TypeShape or truth */
+    uint8_t op;     /* Operator, OptionKind, BoundsKind, SegmentKind, TypeShape, TextForm or truth */
     uint16_t flags; /* TYPE_SEVERAL, NODE_IN_PARENTHESES, NODE_INCOMPLETE */
     Symbol name;
     Span span;
@@ -69,6 +72,7 @@ typedef struct Tree {
     VECTOR(Node *) chunks;
     uint32_t count; /* nodes in use; number 0 is never a node */
     void *reader;   /* of syntax_read, kept from file to file */
+    void *cells;    /* the same, of cell_open */
 } Tree;
 
 Tree *tree_open(Arena *arena, Symbols *symbols, const Sources *sources);

@@ -30,6 +30,14 @@ typedef struct Csv {
     Span fault_span;
 } Csv;
 
+/* One field without anything in it. */
+bool csv_is_empty(const CsvRecord *record);
 Csv csv_read(Arena *arena, const Source *source);
+
+/* Record by record, for large tables: what one holds is good until the next is read. `scratch` is cleared for each. */
+typedef struct CsvReader CsvReader;
+CsvReader *csv_open(Arena *arena, Arena *scratch, const Source *source);
+/* False at the end, or at a fault: then *fault says which, and where. */
+bool csv_next(CsvReader *reader, CsvRecord *record, CsvFault *fault, Span *fault_span);
 
 #endif

@@ -111,12 +111,72 @@ Text source_line(Source *source, uint32_t line, Span *span) {
     return text_slice(source->bytes, start, end);
 }
 
+/* ---- tables ---- */
+
+/* The column of a table that a position lies in; its count of columns when there is none. */
+static uint32_t column_at(const Source *source, uint32_t position) {
+    const SourceTable *table = source->table;
+    uint32_t low = 0, high = table->rows.count, column = 0;
+    if (high == 0 || position < table->rows.at[0]) return table->column_count;
+    while (high - low > 1) {
+        uint32_t middle = low + (high - low) / 2;
+        if (table->rows.at[middle] <= position) low = middle;
+        else high = middle;
+    }
+    bool quoted = false;
+    for (uint32_t at = table->rows.at[low]; at < position; at++) {
+        char c = source->bytes.at[at - source->base];
+        if (c == '"') quoted = !quoted;
+        if (c == ',' && !quoted) column++;
+    }
+    return column < table->column_count ? column : table->column_count;
+}
+
+static bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+/* Whether a number that ends here goes without a unit: what follows is the end, a tolerance, or another number. */
+static bool is_bare(Text rest) {
+    rest = text_trim(rest);
+    if (rest.length == 0 || text_starts(rest, TEXT("±")) || text_starts(rest, TEXT("+")) || rest.at[0] == ',') return true;
+    return text_starts(rest, TEXT("to ")) || text_starts(rest, TEXT("nominal "));
+}
+
+/* Only numbers, with their bounds and in lists, take the unit of a column: 8.2 ± 8 %, 20 to 28, 3, 4, 5. */
+static Text with_units(Arena *arena, Text text, Text unit, Text tolerance) {
+    size_t i = 0;
+    bool bounds = false;
+    if (unit.length == 0 || text.length == 0 || !(is_digit(text.at[0]) || text.at[0] == '-' || text.at[0] == '+')) return text;
+    TextBuilder out = text_builder(arena);
+    while (i < text.length) {
+        bool number = is_digit(text.at[i]) && (i == 0 || strchr(" +-\t,", text.at[i - 1]) != NULL || (unsigned char)text.at[i - 1] >= 0x80);
+        if (!number) {
+            bounds = text.at[i] != ',' && (bounds || text_starts(text_slice(text, i, text.length), TEXT("±")) || (text.at[i] == '+' && i > 0));
+            text_add_char(&out, text.at[i++]);
+            continue;
+        }
+        size_t end = i;
+        while (end < text.length && (is_digit(text.at[end]) || text.at[end] == '.' || (text.at[end] | 32) == 'e' ||
+                                     text.at[end] == '/' || ((text.at[end] == '-' || text.at[end] == '+') && strchr("eE/", text.at[end - 1])))) end++;
+        text_add(&out, text_slice(text, i, end));
+        if (is_bare(text_slice(text, end, text.length))) {
+            text_add_char(&out, ' ');
+            text_add(&out, bounds ? tolerance : unit);
+        }
+        i = end;
+    }
+    return text_built(&out);
+}
+
 /* ---- spans ---- */
 
 Text source_text(const Sources *sources, Span span) {
     const Source *source = source_of(sources, span.start);
     if (!source || span.end <= span.start) return (Text){NULL, 0};
-    return text_slice(source->bytes, span.start - source->base, span.end - source->base);
+    Text text = text_slice(source->bytes, span.start - source->base, span.end - source->base);
+    if (source->table == NULL) return text;
+    uint32_t column = column_at(source, span.start);
+    if (column == source->table->column_count) return text;
+    return with_units(sources->arena, text, source->table->units[column], source->table->tolerances[column]);
 }
 
 static bool is_nowhere(Span span) { return span.start == 0 && span.end == 0; }

@@ -22,6 +22,14 @@ typedef enum SourceOrigin {
     SOURCE_STANDARD /* the standard library, inside the program */
 } SourceOrigin;
 
+/* What source_text needs to know of a table: where its rows begin, and the unit in the head of each column. */
+typedef struct SourceTable {
+    VECTOR(uint32_t) rows; /* global positions, rising */
+    const Text *units;     /* by column; empty: none */
+    const Text *tolerances; /* the same, of a tolerance: K where the unit is °C */
+    uint32_t column_count;
+} SourceTable;
+
 typedef struct Source {
     Text path;  /* as shown to people; "stdlib/…" for the standard library */
     Text real;  /* resolved, for "loaded once" */
@@ -31,6 +39,7 @@ typedef struct Source {
     bool literate;     /* .trn.md */
     SpanVector blocks; /* program text: one span for each code block of a literate file, else one for all bytes */
     struct ProseLinks *links; /* what its prose links to by name, and what can be linked to; text/link.h; NULL: not read yet */
+    SourceTable *table; /* of a table whose rows are parts; else NULL */
     uint32_t line_count;
     uint32_t *line_starts; /* offsets in `bytes`, built on first need by source_place */
 } Source;
@@ -53,7 +62,8 @@ Source *source_add(Sources *sources, Text path, Text real, Text bytes, SourceOri
 /* The file that a global position lies in, or NULL. */
 Source *source_of(const Sources *sources, uint32_t position);
 Place source_place(const Sources *sources, uint32_t position);
-/* The text of a span (empty when it is nowhere). */
+/* The text of a span (empty when it is nowhere). In a table, numbers that leave their unit to the head of the column have it
+ * behind them, so that it reads like a part card: "24 V". */
 Text source_text(const Sources *sources, Span span);
 /* Line number `line` (from 1) without its line end, and its global span. */
 Text source_line(Source *source, uint32_t line, Span *span);

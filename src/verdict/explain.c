@@ -55,6 +55,8 @@ Span place_of_object(Judge *judge, ObjectId id) {
     if (object->node == 0) return (Span){0, 0};
     const Node *node = tree_node(judge->model->tree, object->node);
     Span span = tree_node(judge->model->tree, node->a)->span, whole = node->span;
+    const Sources *sources = judge->result->sources;
+    if (source_of(sources, span.start) != source_of(sources, whole.start)) return whole; /* a row of a table */
     if (whole.start < span.start) span.start = whole.start;
     Text line = source_text(judge->result->sources, (Span){span.start, whole.end > span.start ? whole.end : span.end});
     size_t end = 0;

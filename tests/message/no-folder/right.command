@@ -1,0 +1,1 @@
+tabulate jars.trn --output tables

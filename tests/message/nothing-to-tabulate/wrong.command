@@ -1,0 +1,1 @@
+tabulate forms.trn --output tables
