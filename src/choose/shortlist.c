@@ -195,7 +195,7 @@ Shortlist *shortlist_find(Arena *arena, const World *world, Sources *sources, Mo
         choice_sift(&choice);
         choice.list->all = choice.list->partial ? 0 : choice_size(&choice);
         if (!is_too_large(&choice)) choice_search(&choice, &working);
-        qsort(working.at, working.count, sizeof *working.at, by_rank);
+        if (working.count > 0) qsort(working.at, working.count, sizeof *working.at, by_rank);
         for (uint32_t i = 0; i < working.count; i++) choice.list->unranked += choice.ranked != 0 && isnan(working.at[i].criterion);
         settle(&choice, &working);
         tally_sort(&choice.list->misses);

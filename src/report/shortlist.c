@@ -226,7 +226,7 @@ static void add_misses(TextBuilder *out, const MissVector *misses) {
         layout_wrap(out, miss->id, COLUMN_COUNT, COLUMN_COUNT + 2, WIDTH);
         Text parts[2] = {miss->nearest, words_of_miss(arena, miss)};
         add_line(out, COLUMN_COUNT + 2, text_fill(arena, TEXT("nearest {0}: {1}"), parts, 2));
-        if (miss->unknown == 0 || (miss->unknown == miss->count && miss->count == 1)) continue;
+        if (miss->unknown == 0 || (miss->unknown == miss->count && (miss->count == 1 || text_equal(miss->reason, miss->unknown_why)))) continue;
         Text open[2] = {number(arena, miss->unknown), miss->unknown_why};
         add_line(out, COLUMN_COUNT + 2, text_fill(arena, open[1].length ? TEXT("not known of {0}: {1}") : TEXT("not known of {0}"), open, 2));
     }

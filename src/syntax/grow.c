@@ -164,7 +164,8 @@ Expression grow_member(Reader *reader, Expression object, Token name) {
 
 Expression grow_any(Reader *reader, Token word, Token form, Expression condition) {
     Span whole = word.span;
-    whole.end = condition.id ? reader->before.token.span.end : form.span.end; /* with the parentheses of the condition */
+    bool read = condition.id && reader_node(reader, condition.id)->kind != NODE_BROKEN;
+    whole.end = read ? reader->before.token.span.end : form.span.end; /* with the parentheses of the condition */
     NodeId name = grow_node(reader, NODE_NAME, form.span, grow_name(reader, form), 0, 0, 0);
     return grow_leaf(grow_node(reader, NODE_ANY, whole, 0, name, condition.id, 0));
 }
