@@ -6,8 +6,7 @@
  *
  * In:   an evaluation of the program at any one set of inputs (the base), and which constants vary.
  * Out:  for each condition whether all members, no member or some may meet it, and a margin that none of them passes.
- * Owns: itself, in the arena passed; runs take no memory. Two threads may run two Range of one base at a time; opening is for
- *       one thread at a time.
+ * Owns: itself, in the arena passed; runs take no memory. Two threads may open and run two Range of one base at a time.
  *
  * Promised: a range is never too narrow. Numbers are computed with the operations that the evaluation uses, whose rounding
  * rises with its operands, so nothing is added; where a function's rounding need not (sine, power …), a few units of the last
@@ -34,7 +33,7 @@ typedef struct Range Range;
 
 /* `varied`: `count` indices into Program.constants, none twice. Signals are bounded on up to `pieces` parts of their cycle
  * (1 … RANGE_PIECE_LIMIT). Until the first run the box holds nothing but the base. */
-Range *range_open(Arena *arena, Evaluation *base, const uint32_t *varied, uint32_t count, uint32_t pieces);
+Range *range_open(Arena *arena, const Evaluation *base, const uint32_t *varied, uint32_t count, uint32_t pieces);
 
 /* The next box. By position in `varied`: the bounds of the value, and RANGE_NUMBER (stated, by all members), RANGE_UNKNOWN
  * (by none) or both. `flags` may be NULL: all state all. Bounds of what is not stated are not read. Costs next to nothing:

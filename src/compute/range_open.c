@@ -5,7 +5,7 @@
 
 typedef struct Opening {
     Range *range;
-    Evaluation *base;
+    const Evaluation *base;
     const Program *program;
     uint8_t *varies;   /* by step */
     uint8_t *wanted;   /* by step: does not vary, and is used by one that does, or by a condition */
@@ -454,7 +454,7 @@ static void find_varied_slots(Opening *opening, const uint32_t *varied, uint32_t
     }
 }
 
-Range *range_open(Arena *arena, Evaluation *base, const uint32_t *varied, uint32_t count, uint32_t pieces) {
+Range *range_open(Arena *arena, const Evaluation *base, const uint32_t *varied, uint32_t count, uint32_t pieces) {
     const Program *program = base->program;
     Range *range = ARENA_NEW(arena, Range);
     range->arena = arena;

@@ -1,4 +1,4 @@
-/* What ranges cost: the lift with the values of its motor and drive varied, at several numbers of parts of the cycle. */
+/* What ranges cost: the demo's axes with the values of motor, gearhead and drive varied, at several numbers of parts of the cycle. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -48,7 +48,7 @@ static bool says(const Program *program, StepId id, const char *words) {
 static uint32_t constants_of_parts(const Program *program, uint32_t *varied) {
     uint32_t count = 0;
     for (StepId id = 1; id < program->steps.count; id++) {
-        if (program->steps.at[id].kind != STEP_CONSTANT || !(says(program, id, "motor") || says(program, id, "drive"))) continue;
+        if (program->steps.at[id].kind != STEP_CONSTANT || !(says(program, id, "motor") || says(program, id, "gearhead") || says(program, id, "drive"))) continue;
         bool known = false;
         for (uint32_t i = 0; i < count; i++) known = known || varied[i] == program->steps.at[id].a;
         if (!known) varied[count++] = program->steps.at[id].a;
@@ -79,14 +79,15 @@ static void width_of_all(const Program *program, Range *range, const Evaluation 
     free(widths);
 }
 
-int main(void) {
+static void measure(const char *path) {
     static const uint32_t pieces[] = {1, 8, 32};
     static const double reaches[] = {0, 0.01, 0.1, 0.3};
     Arena *arena = arena_open(no_memory, NULL);
-    Program *program = program_of(arena, "examples/jar-handler/lift.trn.md");
+    Program *program = program_of(arena, path);
     Evaluation *base = evaluate(arena, program);
     uint32_t *varied = ARENA_ARRAY(arena, uint32_t, program->constants.count), count = constants_of_parts(program, varied), judged = program->judged.count;
     double *lows = ARENA_ARRAY(arena, double, count), *highs = ARENA_ARRAY(arena, double, count);
+    printf("%s\n", path);
     for (size_t p = 0; p < sizeof pieces / sizeof *pieces; p++) {
         double start = now();
         Range *range = range_open(arena, base, varied, count, pieces[p]);
@@ -122,5 +123,10 @@ int main(void) {
         }
     }
     arena_close(arena);
+}
+
+int main(void) {
+    measure("examples/jar-handler/lift.trn.md");
+    measure("examples/jar-handler/carousel.trn.md");
     return 0;
 }
