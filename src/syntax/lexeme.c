@@ -53,7 +53,8 @@ static void add_block(Lexer *lexer, const Source *source, Span block) {
 static const char BYTE_ORDER_MARK[] = "\xEF\xBB\xBF";
 
 void lexer_open(Lexer *lexer, Tree *tree, const Source *source, Messages *messages) {
-    *lexer = (Lexer){.tree = tree, .messages = messages, .arena = tree->arena, .end = source->base,
+    if (!tree->lexer_memory) tree->lexer_memory = ARENA_NEW(tree->arena, struct LexerMemory);
+    *lexer = (Lexer){.tree = tree, .messages = messages, .arena = tree->arena, .memory = tree->lexer_memory, .end = source->base,
                        .bytes = source->bytes, .bytes_position = source->base};
     uint32_t blocks = source->blocks.count;
     lexer->runs = ARENA_ARRAY(lexer->arena, Run, 2 * (size_t)blocks);
@@ -163,7 +164,7 @@ static Text limited(Lexer *lexer, Span span, Text text, bool is_unit) {
 
 Symbol lexer_name(Lexer *lexer, Text text) {
     bool known = false;
-    Recent *place = recent_of(lexer->names, text, &known);
+    Recent *place = recent_of(lexer->memory->names, text, &known);
     if (known) return place->symbol;
     uint32_t start = lexer->base_position + (uint32_t)(text.at - lexer->base);
     text = limited(lexer, (Span){start, start + (uint32_t)text.length}, text, false);
@@ -180,7 +181,7 @@ Symbol lexer_clause(Lexer *lexer, Text text) {
 
 Symbol lexer_unit(Lexer *lexer, Span span, Text text) {
     bool known = false;
-    Recent *place = recent_of(lexer->units, text, &known);
+    Recent *place = recent_of(lexer->memory->units, text, &known);
     if (known) return place->symbol;
     Text normal = utf8_normal(lexer->arena, limited(lexer, span, text, true));
     Symbol symbol = symbol_of(lexer->tree->symbols, normal);
@@ -229,7 +230,7 @@ int lexer_wide_name(Lexer *lexer, Span span, Token *token) {
     token->span = span;
     Text text = limited(lexer, span, lexer_text(lexer, span), false), bad = TEXT("");
     bool known = false;
-    Recent *place = text.length ? recent_of(lexer->names, text, &known) : NULL;
+    Recent *place = text.length ? recent_of(lexer->memory->names, text, &known) : NULL;
     if (known && place->symbol) {
         token->value = place->symbol;
         return TOKEN_NAME;

@@ -39,6 +39,11 @@ typedef struct Recent {
 } Recent;
 enum { RECENT_BITS = 8, RECENT_ROOM = 1 << RECENT_BITS };
 
+/* From file to file of one tree. */
+struct LexerMemory {
+    Recent names[RECENT_ROOM], units[RECENT_ROOM];
+};
+
 /* All that changes from token to token: a copy of it is a bookmark. */
 typedef struct LexerState {
     const char *cursor;
@@ -70,7 +75,7 @@ typedef struct Lexer {
     Tree *tree;
     Messages *messages;
     Arena *arena;
-    Recent names[RECENT_ROOM], units[RECENT_ROOM];
+    struct LexerMemory *memory;
 } Lexer;
 
 void lexer_open(Lexer *lexer, Tree *tree, const Source *source, Messages *messages);

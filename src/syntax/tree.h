@@ -73,6 +73,7 @@ typedef struct Tree {
     uint32_t count; /* nodes in use; number 0 is never a node */
     void *reader;   /* of syntax_read, kept from file to file */
     void *cells;    /* the same, of cell_open */
+    struct LexerMemory *lexer_memory; /* see lexer.h */
 } Tree;
 
 Tree *tree_open(Arena *arena, Symbols *symbols, const Sources *sources);
