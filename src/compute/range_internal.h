@@ -66,7 +66,9 @@ typedef struct RangeOp {
                              * last slot that holds there; SETTLE: ops of the loop, the guess first */
     uint32_t list_count;
     double *decay;          /* LAG with a time constant that does not vary: share that is lost over each part, and over all */
-    const double *gram;     /* REDUCE: means of the products of the signals that its operand is a sum of; or NULL */
+    const double *gram;     /* REDUCE to a mean square: means of the products of the signals that its operand is a sum of; or NULL */
+    const double *samples;  /* REDUCE to an extreme: these signals at some instants, one instant after the other; or NULL */
+    uint32_t sample_count;
     StepId step;
 } RangeOp;
 
@@ -75,6 +77,7 @@ typedef struct RangeBasis {
     uint32_t kind, a, b; /* how it was made */
     Signal signal;
     double mean, maximum, minimum;
+    double times[2]; /* s; of the maximum and the minimum */
 } RangeBasis;
 
 /* A signal as a sum of such signals times factors; the first is the constant 1. */

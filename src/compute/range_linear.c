@@ -18,6 +18,12 @@ static const double fit = 1e-12, cut = 1e-9, summed = 1e-10; /* see range_signal
 
 /* ---- signals that do not vary ------------------------------------------------------------------------------------------ */
 
+/* A little inside the piece, so that it is clear which piece is meant. */
+static double inside_of(const Piece *piece, double time) {
+    double margin = 1e-6 * (piece->end - piece->start);
+    return lesser(greater(time, piece->start + margin), piece->end - margin);
+}
+
 /* Basis 0 is the constant 1; it stands first in every form. */
 static uint32_t add_basis(Range *range, uint32_t kind, uint32_t a, uint32_t b, Signal signal) {
     for (uint32_t i = 0; i < signal.count; i++) {
@@ -27,8 +33,11 @@ static uint32_t add_basis(Range *range, uint32_t kind, uint32_t a, uint32_t b, S
     RangeBasis *basis = &range->basis[range->basis_count];
     *basis = (RangeBasis){.kind = kind, .a = a, .b = b, .signal = signal};
     basis->mean = signal_mean(signal).value;
-    basis->maximum = signal_maximum(signal).value;
-    basis->minimum = signal_minimum(signal).value;
+    Extreme maximum = signal_maximum(signal), minimum = signal_minimum(signal);
+    basis->maximum = maximum.value;
+    basis->minimum = minimum.value;
+    basis->times[0] = inside_of(&signal.pieces[maximum.piece], maximum.time);
+    basis->times[1] = inside_of(&signal.pieces[minimum.piece], minimum.time);
     return range->basis_count++;
 }
 
@@ -221,6 +230,33 @@ static void make_gram(Range *range, RangeOp *op) {
     op->gram = gram;
 }
 
+/* Whether an instant keeps clear of the breaks of all these signals: next to a break, one may have jumped and another not. */
+static bool is_clear(const Range *range, const RangeForm *form, double time) {
+    for (uint32_t i = 1; i < form->count; i++) {
+        Signal signal = range->basis[form->basis[i]].signal;
+        double near = 1e-10 * signal_duration(signal);
+        for (uint32_t p = 0; p < signal.count; p++) {
+            if (fabs(signal.pieces[p].start - time) < near || fabs(signal.pieces[p].end - time) < near) return false;
+        }
+    }
+    return true;
+}
+
+/* The instants at which one of the signals is largest or smallest: the sum has its extremes near some of them. */
+static void make_samples(Range *range, RangeOp *op) {
+    const RangeForm *form = terms_of(range, op->a);
+    if (form == NULL || form->count < 3 || is_number(range, op->a)) return;
+    double *samples = ARENA_ARRAY(range->arena, double, 2 * form->count * form->count);
+    for (uint32_t i = 2; i < 2 * form->count; i++) {
+        double time = range->basis[form->basis[i / 2]].times[i % 2], *row = samples + op->sample_count * form->count;
+        if (!is_clear(range, form, time)) continue;
+        row[0] = 1;
+        for (uint32_t k = 1; k < form->count; k++) row[k] = signal_at(range->basis[form->basis[k]].signal, time).value;
+        op->sample_count++;
+    }
+    op->samples = samples;
+}
+
 void range_make_forms(Range *range) {
     range->basis = ARENA_ARRAY(range->arena, RangeBasis, BASIS_LIMIT);
     range->basis_count = 1;
@@ -235,6 +271,7 @@ void range_make_forms(Range *range) {
         FormMaker to = maker(range);
         RangeForm form = {0};
         if (op->kind == STEP_REDUCE && op->aux == REDUCE_RMS) make_gram(range, op);
+        if (op->kind == STEP_REDUCE && (op->aux == REDUCE_PEAK || op->aux == REDUCE_MAXIMUM || op->aux == REDUCE_MINIMUM)) make_samples(range, op);
         if (range->slots[i].shape != SHAPE_GRID || op->loop != 0 || !make_form(range, op, &form, &to)) continue;
         finish_form(range, &form, &to);
         range->forms[i] = form;
@@ -423,6 +460,24 @@ static Interval smallest_of_one(const RangeForm *form, const RangeBasis *basis) 
     return (Interval){-largest.high, -largest.low, false};
 }
 
+/* The sum at some instants: an extreme is as far out at least. */
+static Interval reach_of_samples(const RangeForm *form, const RangeOp *op) {
+    Interval reach = {op->aux == REDUCE_PEAK ? 0 : -INFINITY, INFINITY, false};
+    for (uint32_t j = 0; j < op->sample_count; j++) {
+        const double *row = op->samples + j * form->count;
+        double low = 0, high = 0;
+        for (uint32_t i = 0; i < form->count; i++) {
+            double p = form->low[i] * row[i], q = form->high[i] * row[i];
+            low += lesser(p, q);
+            high += greater(p, q);
+        }
+        if (op->aux == REDUCE_MAXIMUM) reach.low = greater(reach.low, low);
+        else if (op->aux == REDUCE_MINIMUM) reach.high = lesser(reach.high, high);
+        else reach.low = greater(reach.low, interval_least(low, high));
+    }
+    return reach;
+}
+
 bool range_form_reduce(const Range *range, const RangeOp *op, Interval *value) {
     const RangeForm *form = &range->forms[op->a];
     double slack = form->slack + summed * range->slots[op->a].size;
@@ -430,6 +485,8 @@ bool range_form_reduce(const Range *range, const RangeOp *op, Interval *value) {
     if (op->aux == REDUCE_MEAN) return range_form_mean(range, op->a, &value->low, &value->high);
     if (op->aux == REDUCE_RMS) {
         if (op->gram == NULL || !mean_square(form, op->gram, value)) return false;
+    } else if (op->samples != NULL) {
+        *value = reach_of_samples(form, op);
     } else if (form->count == 2 && (op->aux == REDUCE_MAXIMUM || op->aux == REDUCE_MINIMUM || op->aux == REDUCE_PEAK)) {
         Interval largest = largest_of_one(form, &range->basis[form->basis[1]]), smallest = smallest_of_one(form, &range->basis[form->basis[1]]);
         if (op->aux == REDUCE_MAXIMUM) *value = largest;
