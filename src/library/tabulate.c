@@ -24,6 +24,7 @@ typedef struct ColumnPlan {
 
 typedef struct Tabulator {
     Arena *arena;
+    Arena *cells; /* for one card, cleared again and again */
     Model *model;
     Tree *tree;
     Tabulated *result;
@@ -52,7 +53,7 @@ static void add_cell(TextBuilder *out, Text text) {
 
 /* A text stands in its cell as it is, if it cannot be taken for something else there. */
 static Text text_cell(const Tabulator *tabulator, NodeId value) {
-    Arena *arena = tabulator->arena;
+    Arena *arena = tabulator->cells;
     const Node *node = tree_node(tabulator->tree, value);
     if (node->kind == NODE_TEXT && !(node->flags & NODE_IN_PARENTHESES)) {
         Text text = tree_text(tabulator->tree, arena, value), trimmed = text_trim(text);
@@ -66,8 +67,8 @@ static Text text_cell(const Tabulator *tabulator, NodeId value) {
 
 static Text cell_of(const Tabulator *tabulator, const ColumnPlan *column, NodeId value) {
     Text text;
-    if (column->unit && written_under_unit(tabulator->tree, tabulator->arena, value, column->unit, column->point, &text)) return text;
-    return column->is_text ? text_cell(tabulator, value) : written_value(tabulator->tree, tabulator->arena, value);
+    if (column->unit && written_under_unit(tabulator->tree, tabulator->cells, value, column->unit, column->point, &text)) return text;
+    return column->is_text ? text_cell(tabulator, value) : written_value(tabulator->tree, tabulator->cells, value);
 }
 
 /* ---- columns ----------------------------------------------------------------------------------------------------- */
@@ -115,7 +116,7 @@ static bool plan_field(Tabulator *tabulator, FormId id, const Node *field, Colum
         }
     }
     Text under;
-    if (column->unit && !written_under_unit(tabulator->tree, tabulator->arena, field->a, column->unit, column->point, &under)) column->unit = 0;
+    if (column->unit && !written_under_unit(tabulator->tree, tabulator->cells, field->a, column->unit, column->point, &under)) column->unit = 0;
     return true;
 }
 
@@ -128,29 +129,30 @@ static void add_head(const Tabulator *tabulator, TextBuilder *out, const ColumnP
 
 /* ---- a table ----------------------------------------------------------------------------------------------------- */
 
-static NodeId value_of(const Tree *tree, NodeId card, Symbol field) {
-    for (NodeId id = tree_node(tree, card)->b; id != 0; id = tree_node(tree, id)->next) {
-        if (tree_node(tree, id)->name == field) return tree_node(tree, id)->a;
-    }
-    return 0;
-}
-
 static NodeId title_of(const Tree *tree, NodeId card) { return tree_option(tree, tree_node(tree, card)->c, OPTION_TITLE); }
 
-static void add_card(const Tabulator *tabulator, TextBuilder *out, const ColumnPlan *columns, uint32_t slots, NodeId card, bool titled) {
+/* The values of a card, by slot. */
+static void find_values(const Tabulator *tabulator, FormId form, NodeId card, NodeId *stated, uint32_t slots) {
+    memset(stated, 0, slots * sizeof *stated);
+    for (NodeId id = tree_node(tabulator->tree, card)->b; id != 0; id = tree_node(tabulator->tree, id)->next) {
+        const Node *field = tree_node(tabulator->tree, id);
+        uint32_t slot = field->kind == NODE_FIELD ? form_slot(tabulator->model, form, field->name) : UINT32_MAX;
+        if (slot < slots) stated[slot] = field->a;
+    }
+}
+
+static void add_card(const Tabulator *tabulator, TextBuilder *out, const ColumnPlan *columns, const NodeId *stated, uint32_t slots, NodeId card, bool titled) {
     const Tree *tree = tabulator->tree;
-    Model *model = tabulator->model;
+    const Model *model = tabulator->model;
     add_cell(out, model_name(model, tree_node(tree, card)->name));
     if (titled) {
         text_add_char(out, ',');
-        add_cell(out, tree_title(tree, tabulator->arena, card));
+        add_cell(out, tree_title(tree, tabulator->cells, card));
     }
     for (uint32_t i = 0; i < slots; i++) {
         if (!columns[i].stated) continue;
         text_add_char(out, ',');
-        NodeId value = value_of(tree, card, columns[i].member->name);
-        if (value == 0) continue;
-        add_cell(out, cell_of(tabulator, &columns[i], value));
+        if (stated[i] != 0) add_cell(out, cell_of(tabulator, &columns[i], stated[i]));
     }
     text_add_char(out, '\n');
 }
@@ -169,6 +171,7 @@ static void add_table(Tabulator *tabulator, const Group *group) {
             const Node *field = tree_node(tabulator->tree, id);
             if (field->kind == NODE_FIELD) plan_field(tabulator, group->id, field, columns, stated);
         }
+        arena_clear(tabulator->cells);
     }
     TabulatedTable table = {.form = model_name(model, group->form), .cards = group->cards.count, .columns = 1 + titled};
     TextBuilder out = text_builder(tabulator->arena);
@@ -180,7 +183,11 @@ static void add_table(Tabulator *tabulator, const Group *group) {
         add_head(tabulator, &out, &columns[i]);
     }
     text_add_char(&out, '\n');
-    for (uint32_t i = 0; i < group->cards.count; i++) add_card(tabulator, &out, columns, slots, group->cards.at[i], titled);
+    for (uint32_t i = 0; i < group->cards.count; i++) {
+        find_values(tabulator, group->id, group->cards.at[i], stated, slots);
+        add_card(tabulator, &out, columns, stated, slots, group->cards.at[i], titled);
+        arena_clear(tabulator->cells);
+    }
     table.bytes = text_built(&out);
     VECTOR_PUSH(tabulator->arena, &tabulator->result->tables, table);
 }
@@ -240,7 +247,7 @@ static void take_rest(Tabulator *tabulator, NodeKind kind) {
 }
 
 Tabulated *tabulate_cards(Arena *arena, Model *model) {
-    Tabulator tabulator = {.arena = arena, .model = model, .tree = model->tree, .result = ARENA_NEW(arena, Tabulated), .group_of = map_open(arena)};
+    Tabulator tabulator = {.arena = arena, .cells = arena_open_beside(arena), .model = model, .tree = model->tree, .result = ARENA_NEW(arena, Tabulated), .group_of = map_open(arena)};
     for (uint32_t i = 0; i < model->loaded->files.count; i++) {
         const LoadedFile *file = &model->loaded->files.at[i];
         if (file->source->origin != SOURCE_NAMED) continue;
@@ -254,5 +261,6 @@ Tabulated *tabulate_cards(Arena *arena, Model *model) {
     for (uint32_t i = 0; i < tabulator.groups.count; i++) {
         if (tabulator.groups.at[i].id != 0) add_table(&tabulator, &tabulator.groups.at[i]);
     }
+    arena_close(tabulator.cells);
     return tabulator.result;
 }

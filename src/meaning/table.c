@@ -262,6 +262,18 @@ static void add_unit(Tree *tree, NodeId value, const Column *column) {
     }
 }
 
+/* On one line, and not too long. */
+static Text shown(const Table *table, Text text) {
+    TextBuilder out = text_builder(table->model->arena);
+    for (size_t i = 0; i < text.length; i++) {
+        bool blank = text.at[i] == '\n' || text.at[i] == '\r' || text.at[i] == ' ';
+        if (!blank) text_add_char(&out, text.at[i]);
+        else if (out.length > 0 && out.at[out.length - 1] != ' ') text_add_char(&out, ' ');
+    }
+    Text line = utf8_visible(table->model->arena, text_built(&out)), first = utf8_first(line, 60);
+    return first.length < line.length ? text_fill(table->model->arena, TEXT("{0}…"), &first, 1) : line;
+}
+
 static NodeId read_language(Table *table, uint32_t number, Text text, Span span) {
     Column *column = &table->columns[number];
     Model *model = table->model;
@@ -272,7 +284,7 @@ static NodeId read_language(Table *table, uint32_t number, Text text, Span span)
         Text example = {0};
         if (column->unit) example = TEXT("a number, such as 8.2 or 8.2 ± 8 %");
         else if (!column->type.several && column->type.class != TYPE_BROKEN) example = type_example(model, model->arena, column->type, TEXT("1"));
-        SAY(model->messages, TABLE_CELL, span, utf8_visible(model->arena, text), example.length ? example : TEXT("a value as in a part card"));
+        SAY(model->messages, TABLE_CELL, span, shown(table, text), example.length ? example : TEXT("a value as in a part card"));
         fault = true;
     }
     if (fault) add_cell(table, said, number);
@@ -332,20 +344,22 @@ static NodeId read_title(const Table *table, const CsvField *field) {
 }
 
 /* The symbol of the row's name; 0 after saying what is wrong with it. */
-static Symbol read_name(Table *table, const CsvRecord *record, Span *span) {
+static Symbol read_name(Table *table, const CsvRecord *record, bool fits, Span *span) {
     Model *model = table->model;
     Text form = model_name(model, form_of(model, table->form)->name), bad, advice = {0};
     if (record->count <= table->name_column) return 0;
     const CsvField *field = &record->fields[table->name_column];
     Text text = cell_text(field, span);
     Symbol name = cell_name(table->tree, text, &bad);
-    if (name != 0) return name;
+    if (name != 0 || !fits) return name; /* where a cell is missing, it may be this one */
     table->faults++;
     if (text.length == 0) {
         SAY(model->messages, TABLE_NAME_EMPTY, record->span, count_text(table, table->row, ""), form, cell_name_here(table, table->name_column));
     } else {
         bad = text_is(bad, " ") ? TEXT("a space") : utf8_visible(model->arena, bad);
-        if (bad.length > 0) advice = text_fill(model->arena, TEXT(" It cannot hold {0}."), &bad, 1);
+        advice = TEXT("A name has letters, digits, _ and inner hyphens, begins with a letter, and is no reserved word.");
+        Text parts[2] = {advice, bad};
+        if (bad.length > 0) advice = text_fill(model->arena, TEXT("{0} It cannot hold {1}."), parts, 2);
         SAY(model->messages, TABLE_NAME, *span, utf8_first(utf8_visible(model->arena, text), 60), form, cell_name_here(table, table->name_column), advice);
     }
     return 0;
@@ -368,9 +382,9 @@ static void read_cells(Table *table, const CsvRecord *record, NodeId card) {
 static void read_row(Table *table, const CsvRecord *record) {
     Model *model = table->model;
     Span span = record->span;
-    table->card = read_name(table, record, &span);
-    VECTOR_PUSH(model->arena, &table->file->source->table->rows, record->span.start);
     bool fits = record->count == table->column_count;
+    table->card = read_name(table, record, fits, &span);
+    VECTOR_PUSH(model->arena, &table->file->source->table->rows, record->span.start);
     if (!fits) {
         Text name = model_name(model, table->card);
         table->faults++;
@@ -410,11 +424,14 @@ static bool find_form(Table *table) {
     return false;
 }
 
-static void say_torn(const Table *table, CsvFault fault, Span span) {
-    Text row = count_text(table, table->row + 1, "");
+static void say_torn(Table *table, CsvFault fault, Span span) {
+    Text row = count_text(table, table->row, "");
+    table->faults++;
+    table->model->unread = true;
     SAY(table->model->messages, DATA_TORN, span,
         text_fill(table->model->arena, fault == CSV_UNCLOSED ? TEXT("this quoted cell never ends, in row {0}") : TEXT("a quote stands where none can, in row {0}"), &row, 1),
-        TEXT("Save the file as comma-separated values (RFC 4180) in UTF-8."));
+        fault == CSV_UNCLOSED ? TEXT("Close it; a quote within a quoted cell is doubled.")
+                              : TEXT("A cell that has a quote in it stands in quotes, and the quote is doubled: \"5 3/4\"\"\""));
 }
 
 static bool read_first_row(Table *table, CsvReader *reader) {
@@ -427,6 +444,7 @@ static bool read_first_row(Table *table, CsvReader *reader) {
         if (record.count <= TABLE_COLUMN_LIMIT) return read_columns(table, &record);
         SAY(model->messages, TABLE_SIZE, use, source->path, TEXT("has too many columns"), count_text(table, TABLE_COLUMN_LIMIT, ""));
     } else if (fault != CSV_FINE) {
+        table->row = 1;
         say_torn(table, fault, span);
     } else {
         SAY(model->messages, TABLE_SIZE, use, source->path, TEXT("is empty"), count_text(table, TABLE_COLUMN_LIMIT, ""));
@@ -444,14 +462,16 @@ void table_read(Model *model, LoadedFile *file) {
     Span span = {0, 0};
     if (find_form(&table) && read_first_row(&table, reader)) {
         table.cells = cell_open(model->tree, file->source, model->messages);
-        while (table.faults < SYNTAX_ERROR_LIMIT && csv_next(reader, &record, &fault, &span)) {
+        while (table.faults < SYNTAX_ERROR_LIMIT && fault != CSV_UNCLOSED) {
+            bool read = csv_next(reader, &record, &fault, &span);
+            if (!read && fault == CSV_FINE) break;
             table.row++;
-            if (!csv_is_empty(&record)) read_row(&table, &record);
+            if (!read) say_torn(&table, fault, span);
+            else if (!csv_is_empty(&record)) read_row(&table, &record);
         }
-        if (fault != CSV_FINE) say_torn(&table, fault, span);
         Text most = count_text(&table, SYNTAX_ERROR_LIMIT, "");
         if (table.faults >= SYNTAX_ERROR_LIMIT) SAY(model->messages, TOO_MANY_ERRORS, record.span, most, file->source->path);
-        model->unread = model->unread || fault != CSV_FINE || table.faults >= SYNTAX_ERROR_LIMIT;
+        model->unread = model->unread || table.faults >= SYNTAX_ERROR_LIMIT;
     } else {
         model->unread = true;
     }

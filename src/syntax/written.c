@@ -57,10 +57,11 @@ Text written_unit(const Tree *tree, Arena *arena, NodeId number) {
 /* With its unit, as written, or as the head of its column says. */
 static void add_number(Writer *writer, NodeId number, bool bare) {
     const Node *node = tree_node(writer->tree, number);
-    Text digits = digits_of(raw_text(writer, node->span)), unit = written_unit(writer->tree, writer->out.arena, number);
+    Text digits = digits_of(raw_text(writer, node->span));
     if (node->number >= 0 && text_starts(digits, TEXT("-"))) digits = text_slice(digits, 1, digits.length); /* -3 ^ 2 */
     text_add(&writer->out, digits);
-    if (unit.length == 0 || bare) return;
+    Text unit = bare ? (Text){0} : written_unit(writer->tree, writer->out.arena, number);
+    if (unit.length == 0) return;
     text_add_char(&writer->out, ' ');
     text_add(&writer->out, unit);
 }

@@ -122,8 +122,10 @@ bool csv_next(Reader *reader, CsvRecord *record, CsvFault *fault, Span *fault_sp
     arena_clear(reader->texts);
     *fault = CSV_FINE;
     if (reader->at >= reader->length) return false;
-    bool read = read_record(reader, record);
+    if (read_record(reader, record)) return true;
     *fault = reader->fault;
     *fault_span = reader->fault_span;
-    return read;
+    const char *end = memchr(reader->bytes + reader->at, '\n', reader->length - reader->at);
+    reader->at = end ? (size_t)(end - reader->bytes) + 1 : reader->length;
+    return false;
 }

@@ -37,7 +37,7 @@ Csv csv_read(Arena *arena, const Source *source);
 /* Record by record, for large tables: what one holds is good until the next is read. `scratch` is cleared for each. */
 typedef struct CsvReader CsvReader;
 CsvReader *csv_open(Arena *arena, Arena *scratch, const Source *source);
-/* False at the end, or at a fault: then *fault says which, and where. */
+/* False at the end, or at a fault: then *fault says which, and where. After CSV_QUOTE, reading can go on with the next line. */
 bool csv_next(CsvReader *reader, CsvRecord *record, CsvFault *fault, Span *fault_span);
 
 #endif

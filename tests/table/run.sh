@@ -4,10 +4,13 @@
 # Of each library: `tabulate`, then a library that uses the tables as `tabulate` says. It holds the same things, node by node but
 # for the order of fields; every value and verdict is the same; and its tables have the same bytes.
 #   nasty.trn        what a table could lose; not one of its forms is in the standard library
-#   tables/          tables as they come: written by hand, by spreadsheets, and torn
+#   wrong/NAME.csv   tables as they come, from a spreadsheet or torn, as springs of wrong/spring.trn; wrong/NAME.expected: what is
+#                    said, and what was read all the same. With --write those are made anew: read their difference.
+# Also: a table is read like a library that says the same, to the last digit; and what `tabulate` refuses.
 cd "$(dirname "$0")/../.." || exit 2
 . tests/tally.sh
 program=$(tally_program "${1:-}") || exit 2
+write=${2:-}
 top=$PWD
 
 # things FILE OUT: what is in the named file, one line for each thing.
@@ -71,5 +74,77 @@ sed '/^lid Flat/,$d' tests/table/nasty.trn >"$scratch/beside/forms.trn"
 cp tests/table/stiffness.csv "$scratch/beside/"
 echo 'use "forms.trn"' >"$scratch/extra"
 round nasty tests/table/nasty.trn
+
+# Mistakes, and what is read all the same.
+for table in tests/table/wrong/*.csv; do
+    stem=${table%.csv} name=$(basename "$table" .csv)
+    rm -rf "$scratch/wrong"
+    mkdir "$scratch/wrong"
+    cp tests/table/wrong/spring.trn "$table" "$scratch/wrong/"
+    printf 'use "spring.trn"\nuse "%s.csv" as spring\n' "$name" >"$scratch/wrong/library.trn"
+    cd "$scratch/wrong" || exit 2
+    tally_run verify library.trn
+    { echo "exit $status"; cat "$scratch/err"; } >"$scratch/answer"
+    tally_run verify library.trn --dump tree
+    sed '/^use/,$d' "$scratch/out" >>"$scratch/answer"
+    cd "$top" || exit 2
+    [ "$write" != --write ] || cp "$scratch/answer" "$stem.expected"
+    tally_same "wrong/$name" "$stem.expected" "$scratch/answer"
+done
+
+# Numbers of a table are those of a library, to the last bit: differences of the two are 0.
+awk 'BEGIN {
+    srand(7)
+    for (i = 0; i < 400; i++) {
+        s = ""
+        n = 1 + int(rand() * 17)
+        for (k = 0; k < n; k++) s = s int(rand() * 10)
+        if (rand() < 0.6) { s = s "."; n = 1 + int(rand() * 12); for (k = 0; k < n; k++) s = s int(rand() * 10) }
+        if (rand() < 0.2) s = s "e" int(rand() * 40 - 20)
+        if (rand() < 0.3) s = "-" s
+        print s
+    }
+}' >"$scratch/numbers"
+{
+    echo 'form thing "A thing" { given size : length  given same : length  let off : length = size - same }'
+    echo 'use "numbers.csv" as thing'
+} >"$scratch/numbers.trn"
+{ echo 'name,size [mm],same'; awk '{ printf "N-%d,%s,%s mm\n", NR, $0, $0 }' "$scratch/numbers"; } >"$scratch/numbers.csv"
+tally_run verify "$scratch/numbers.trn" --dump values
+if [ "$(grep -c '\.off = 0 mm$' "$scratch/out")" = 400 ]; then tally_pass
+else
+    tally_fail "numbers" "some are not the same"
+    grep '\.off' "$scratch/out" | grep -v ' = 0 mm$' | head
+fi
+
+# What tabulate refuses: nothing is written.
+refuse() { # NAME MESSAGE STATUS ARGUMENTS
+    name=$1 message=$2 due=$3
+    shift 3
+    tally_run tabulate "$@"
+    if [ "$status" -ne "$due" ] || ! grep -q "($message)" "$scratch/err" || [ -s "$scratch/out" ]; then
+        tally_fail "$name" "gives $status"
+        cat "$scratch/err" "$scratch/out" | head -n 10
+    else tally_pass; fi
+}
+rm -rf "$scratch/out-of" && mkdir "$scratch/out-of"
+printf 'form a "A" { given x : length  let y : length = x }\na one { x = 1 mm }\n' >"$scratch/good.trn"
+printf 'use "good.trn"\na two { x = 1 mm  z = 2 mm }\n' >"$scratch/field.trn"
+printf 'use "good.trn"\na two { x = 1 mm  y = 2 mm }\n' >"$scratch/derived.trn"
+printf 'use "good.trn"\na two { x = 1 mm  x = 2 mm }\n' >"$scratch/twice.trn"
+printf 'use "good.trn"\nb two { x = 1 mm }\n' >"$scratch/form.trn"
+printf 'use "good.trn"\na two { x = = 1 mm }\n' >"$scratch/unread.trn"
+refuse "an unknown field" unknown-field 2 "$scratch/field.trn" "$scratch/good.trn" --output "$scratch/out-of"
+refuse "a derived field" derived-stated 2 "$scratch/derived.trn" --output "$scratch/out-of"
+refuse "a field twice" field-twice 2 "$scratch/twice.trn" --output "$scratch/out-of"
+refuse "an unknown form" unknown-form 2 "$scratch/form.trn" --output "$scratch/out-of"
+refuse "an unread card" unexpected 2 "$scratch/unread.trn" --output "$scratch/out-of"
+refuse "no folder" not-written 3 "$scratch/good.trn" --output "$scratch/nowhere"
+[ -z "$(ls "$scratch/out-of")" ] && tally_pass || tally_fail "refused" "something was written all the same"
+# Its own tables are not written over.
+tally_run tabulate "$scratch/good.trn" --output "$scratch"
+printf 'use "good.trn"\nuse "a.csv" as a\n' >"$scratch/own.trn"
+sed '/^a one/d' "$scratch/good.trn" >"$scratch/some" && cp "$scratch/some" "$scratch/good.trn"
+refuse "its own table" not-written 3 "$scratch/own.trn" --output "$scratch"
 
 tally_close
