@@ -116,6 +116,19 @@ Test(range, members_of_the_demo_lie_in_their_boxes, .timeout = 300) {
     }
 }
 
+Test(range, where_nothing_varies_the_answers_are_the_judge_s) {
+    GivenCheck given = {.arena = given_arena()};
+    given_check_path(&given, "examples/jar-handler/lift.trn.md");
+    Judge judge = {.arena = given.arena, .program = given.program, .model = given.program->model, .messages = given.messages};
+    RangeCheck check = {.what = "lift", .program = given.program, .member = given.evaluation, .range = range_open(given.arena, given.evaluation, NULL, 0, 8)};
+    cr_assert_eq(range_steps(check.range), 0u);
+    range_run(check.range, NULL, NULL, NULL);
+    range_check_conditions(&check, &judge);
+    range_check_steps(&check);
+    cr_assert(check.verdicts[RANGE_HOLDS] > 100 && check.verdicts[RANGE_MAYBE] < 5, "%llu hold, %llu may", (unsigned long long)check.verdicts[RANGE_HOLDS], (unsigned long long)check.verdicts[RANGE_MAYBE]);
+    arena_close(given.arena);
+}
+
 /* ---- specifications without order ------------------------------------------------------------------------------------- */
 
 enum { SPECIFICATIONS = 250 };
@@ -157,9 +170,9 @@ typedef struct Known {
     Box box;
 } Known;
 
-static Known known_text(const char *text, uint32_t pieces) {
+static Known known_text(Arena *arena, const char *text, uint32_t pieces) {
     Known known;
-    given_check_text(&known.given, given_arena(), text);
+    given_check_text(&known.given, arena, text);
     given_no_errors(&known.given);
     known.box = box_of(known.given.arena, known.given.program, known.given.evaluation, with_bounds);
     known.range = range_open(known.given.arena, known.given.evaluation, known.box.varied, known.box.count, pieces);
@@ -194,7 +207,7 @@ static const char torque_text[] =
 static Known known_torque(const char *asked, uint32_t pieces) {
     Arena *arena = given_arena();
     Text parts[2] = {text_from(torque_text), text_from(asked)};
-    return known_text(text_zero_ended(arena, text_fill(arena, TEXT("{0}{1} from none \"a test\" }\n"), parts, 2)), pieces);
+    return known_text(arena, text_zero_ended(arena, text_fill(arena, TEXT("{0}{1} from none \"a test\" }\n"), parts, 2)), pieces);
 }
 
 /* A sum of signals by their factors, in all that such sums are good for. */
@@ -231,6 +244,7 @@ Test(range, a_box_of_one_has_the_numbers_of_the_one) {
         RangeValue value = found_by(&known);
         cr_assert_eq(value.flags, RANGE_NUMBER, "%s: %u", asked[i], value.flags);
         cr_assert(value.high - value.low < 1e-7 * value.high, "%s: %.17g … %.17g", asked[i], value.low, value.high);
+        arena_close(known.given.arena);
     }
 }
 
@@ -240,6 +254,7 @@ Test(range, a_fixed_point_stays_bounded_in_a_box) {
     RangeValue value = found_by(&known);
     cr_assert_eq(value.flags, RANGE_NUMBER);
     cr_assert(value.low > 0 && value.high < 2 * value.low, "%.6g … %.6g", value.low, value.high);
+    arena_close(known.given.arena);
 }
 
 Test(range, a_condition_is_answered_for_the_box) {
@@ -258,6 +273,7 @@ Test(range, a_condition_is_answered_for_the_box) {
         RangeAnswer answer = range_judged(known.range, 0);
         cr_assert_eq(answer.verdict, cases[i].verdict, "%s from %g to %g: %d", cases[i].asked, cases[i].low, cases[i].high, answer.verdict);
         cr_assert((answer.verdict == RANGE_FAILS) == (answer.share == -INFINITY), "%s: %g", cases[i].asked, answer.share);
+        arena_close(known.given.arena);
     }
 }
 
@@ -267,6 +283,7 @@ Test(range, the_largest_margin_is_told) {
     cr_assert_float_eq(range_judged(known.range, 0).share, 0.2, 1e-9);
     run_known(&known, 0.5, 1.1);
     cr_assert_float_eq(range_judged(known.range, 0).share, 0.6, 1e-9);
+    arena_close(known.given.arena);
 }
 
 Test(range, what_none_states_is_met_by_none) {
@@ -282,4 +299,5 @@ Test(range, what_none_states_is_met_by_none) {
     for (uint32_t i = 0; i < known.box.count; i++) known.box.flags[i] = RANGE_NUMBER;
     run_known(&known, 1, 1.1);
     cr_assert_eq(range_judged(known.range, 0).verdict, RANGE_HOLDS);
+    arena_close(known.given.arena);
 }
