@@ -139,7 +139,7 @@ Audit *audit_cards(Arena *arena, const World *world, Sources *sources, Model *mo
     audit->model = model;
     Auditor auditor = {.audit = audit, .world = world, .sources = sources, .model = model, .scratch = arena_open_beside(arena)};
     auditor.by_form = map_open(arena);
-    auditor.missing = missing_open(audit, request);
+    auditor.missing = missing_open(audit, world, request);
     auditor.unit_count = symbols_count(model->symbols) + 1;
     auditor.units = arena_take(arena, auditor.unit_count);
     plan_build(auditor.scratch, world, sources, model, (PlanRequest){.scope = PLAN_FORMS});

@@ -13,6 +13,7 @@
 
 #include "compute/evaluate.h"
 #include "library/slip.h"
+#include "verdict/result.h"
 
 typedef enum AuditKind {
     AUDIT_CULPRIT,   /* the one figure, or one of few, that would bring the whole card into agreement */
@@ -68,6 +69,7 @@ typedef struct AuditMissing {
     uint32_t cards; /* that leave it out, and would gain by it */
     uint64_t worth; /* what they would gain, counted */
     VECTOR(AuditUnlocked) unlocks; /* values first, in the order of the form, then rules */
+    TextVector pairs; /* names of rules of the standard library's pairings that could then be judged */
     VECTOR(NodeId) of; /* those cards; only when asked for */
 } AuditMissing;
 

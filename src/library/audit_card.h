@@ -44,7 +44,7 @@ void card_judge(CardAtWork *work, AuditFindings *findings);
 void card_culprits(CardAtWork *work, AuditFindings *culprits);
 /* missing.c: what the card leaves out, counted for its form. */
 typedef struct MissingFacts MissingFacts;
-MissingFacts *missing_open(Audit *audit, AuditRequest request);
+MissingFacts *missing_open(Audit *audit, const World *world, AuditRequest request);
 bool missing_count(MissingFacts *missing, NodeId card, FormId form); /* whether it leaves out anything that counts */
 void missing_close(MissingFacts *missing); /* into the audit, in order of worth */
 

@@ -271,6 +271,9 @@ AuditMissingWords audit_missing_words(Arena *arena, const Audit *audit, const Au
         words.rule_count += rule;
         words.value_count += !rule;
     }
+    TextBuilder pairs = text_builder(arena);
+    for (uint32_t i = 0; i < missing->pairs.count; i++) add_name(&pairs, missing->pairs.at[i]);
+    words.pairs = text_built(&pairs);
     words.values = text_built(&values);
     words.rules = text_built(&rules);
     return words;

@@ -25,7 +25,7 @@ AuditWords audit_words(Arena *arena, const Audit *audit, const AuditFinding *fin
 
 typedef struct AuditMissingWords {
     Text form, name, title;
-    Text values, rules; /* names, with commas; may be empty */
+    Text values, rules, pairs; /* names, with commas; may be empty. `pairs`: rules of pairings */
     uint32_t value_count, rule_count;
 } AuditMissingWords;
 

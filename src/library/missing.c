@@ -4,172 +4,64 @@
 #include <stdlib.h>
 
 #include "library/audit_card.h"
-
-typedef VECTOR(uint32_t) Slots;
+#include "library/missing_pairs.h"
+#include "library/rests.h"
 
 typedef struct FormFacts {
     FormId form;
-    Slots *rests_on; /* by member, then by rule: the members that it cannot do without */
-    Slots *used_by;  /* by member: what rests on it */
-    uint8_t *marks;  /* by member, then by rule: room for one search */
-    uint32_t *queue;
+    Rests rests;
     uint32_t *fact;  /* by member: index into `facts` plus one; 0: it is no fact that unlocks anything */
     uint32_t *stated; /* by member: number of the latest card that states it */
-    uint32_t rule_count;
 } FormFacts;
 
 struct MissingFacts {
     Audit *audit;
     AuditRequest request;
     Arena *scratch;
-    Symbol stated;
     VECTOR(FormFacts) forms;
     Map by_form;
+    PairRules *pairs;
     VECTOR(AuditMissing) facts;
     uint32_t cards;
 };
 
-MissingFacts *missing_open(Audit *audit, AuditRequest request) {
+MissingFacts *missing_open(Audit *audit, const World *world, AuditRequest request) {
     MissingFacts *missing = ARENA_NEW(audit->arena, MissingFacts);
     missing->audit = audit;
     missing->request = request;
     missing->scratch = arena_open_beside(audit->arena);
-    missing->stated = symbol_of(audit->model->symbols, TEXT("stated"));
     missing->by_form = map_open(missing->scratch);
+    missing->pairs = pair_rules_open(audit->arena, world);
     return missing;
 }
 
-/* ---- what rests on what ------------------------------------------------------------------------------------------- */
+/* ---- facts of a form ------------------------------------------------------------------------------------------------ */
 
-typedef struct Walk {
-    MissingFacts *missing;
-    FormId form;
-    Slots *found;
-    Slots guarded; /* members asked for by `stated` further up */
-    bool asking;   /* a rule: what it asks `stated` for counts, because it applies then */
-} Walk;
-
-static void walk(Walk *w, NodeId id);
-
-static void walk_list(Walk *w, NodeId id) {
-    for (; id != 0; id = tree_node(w->missing->audit->model->tree, id)->next) walk(w, id);
-}
-
-/* The members that a condition asks `stated` for. */
-static void note_stated(Walk *w, NodeId id, Slots *slots) {
-    const Tree *tree = w->missing->audit->model->tree;
-    const Node *node = id ? tree_node(tree, id) : NULL;
-    if (node == NULL || node->kind == NODE_NUMBER || node->kind == NODE_NAME || node->kind == NODE_TEXT) return;
-    if (node->kind == NODE_CALL && node->name == w->missing->stated && node->a != 0) {
-        uint32_t slot = form_slot(w->missing->audit->model, w->form, tree_node(tree, node->a)->name);
-        if (tree_node(tree, node->a)->kind == NODE_NAME && slot != UINT32_MAX) VECTOR_PUSH(w->missing->scratch, slots, slot);
-    } else if (node->kind == NODE_BINARY || node->kind == NODE_UNARY) {
-        note_stated(w, node->a, slots);
-        if (node->kind == NODE_BINARY) note_stated(w, node->b, slots);
+/* The form itself or the nearest that it builds on, that is the standard library's; 0: none is. */
+static FormId standard_form(const Model *model, FormId form) {
+    for (; form != 0; form = model->forms.at[form].base) {
+        const Source *source = source_of(model->tree->sources, tree_node(model->tree, model->forms.at[form].node)->span.start);
+        if (source != NULL && source->origin == SOURCE_STANDARD) return form;
     }
-}
-
-static void walk_name(Walk *w, Symbol name) {
-    uint32_t slot = form_slot(w->missing->audit->model, w->form, name);
-    if (slot == UINT32_MAX) return;
-    for (uint32_t i = 0; i < w->guarded.count; i++) {
-        if (w->guarded.at[i] == slot) return;
-    }
-    VECTOR_PUSH(w->missing->scratch, w->found, slot);
-}
-
-static void walk(Walk *w, NodeId id) {
-    const Node *node = id ? tree_node(w->missing->audit->model->tree, id) : NULL;
-    if (node == NULL) return;
-    uint32_t guards = w->guarded.count;
-    switch ((NodeKind)node->kind) {
-    case NODE_NAME: walk_name(w, node->name); break;
-    case NODE_MEMBER: walk(w, node->a); break;
-    case NODE_UNARY: walk(w, node->a); break;
-    case NODE_BINARY:
-    case NODE_CHAIN:
-        walk(w, node->a);
-        walk(w, node->b);
-        break;
-    case NODE_IF:
-        note_stated(w, node->a, &w->guarded);
-        walk(w, node->a);
-        walk(w, node->b);
-        walk(w, node->c);
-        w->guarded.count = guards;
-        break;
-    case NODE_CALL:
-        if (node->name == w->missing->stated) {
-            if (w->asking) note_stated(w, id, w->found);
-        } else {
-            walk_list(w, node->a);
-        }
-        break;
-    case NODE_LIST: walk_list(w, node->a); break;
-    default: break;
-    }
-}
-
-static void find_rests(MissingFacts *missing, FormFacts *facts, const Form *form) {
-    const Tree *tree = missing->audit->model->tree;
-    facts->rule_count = form->rules.count;
-    facts->rests_on = ARENA_ARRAY(missing->scratch, Slots, form->members.count + form->rules.count);
-    for (uint32_t i = 0; i < form->members.count; i++) {
-        Walk w = {.missing = missing, .form = facts->form, .found = &facts->rests_on[i]};
-        if (form->members.at[i].formula != 0) walk(&w, form->members.at[i].formula);
-    }
-    for (uint32_t i = 0; i < form->rules.count; i++) {
-        Walk w = {.missing = missing, .form = facts->form, .found = &facts->rests_on[form->members.count + i], .asking = true};
-        for (NodeId id = tree_node(tree, form->rules.at[i].node)->c; id != 0; id = tree_node(tree, id)->next) {
-            OptionKind kind = (OptionKind)tree_node(tree, id)->op;
-            if (kind == OPTION_WHEN || kind == OPTION_SHALL || kind == OPTION_SHOULD) walk(&w, tree_node(tree, id)->a);
-        }
-    }
-}
-
-/* The reverse: by member, what rests on it. */
-static void turn_round(MissingFacts *missing, FormFacts *facts, uint32_t members) {
-    facts->used_by = ARENA_ARRAY(missing->scratch, Slots, members);
-    facts->marks = arena_take(missing->scratch, members + facts->rule_count);
-    facts->queue = ARENA_ARRAY(missing->scratch, uint32_t, members + facts->rule_count + 1);
-    for (uint32_t i = 0; i < members + facts->rule_count; i++) {
-        for (uint32_t k = 0; k < facts->rests_on[i].count; k++) {
-            VECTOR_PUSH(missing->scratch, &facts->used_by[facts->rests_on[i].at[k]], i);
-        }
-    }
-}
-
-/* Everything that rests on one member, through others too: marks by member and rule. Members that `card` states, do not;
- * card 0 states none. */
-static void mark_unlocked(FormFacts *facts, uint32_t members, uint32_t slot, uint32_t card) {
-    uint32_t count = 1;
-    for (uint32_t i = 0; i < members + facts->rule_count; i++) facts->marks[i] = 0;
-    facts->marks[slot] = 1;
-    facts->queue[0] = slot;
-    for (uint32_t next = 0; next < count; next++) {
-        if (facts->queue[next] >= members) continue;
-        const Slots *users = &facts->used_by[facts->queue[next]];
-        for (uint32_t k = 0; k < users->count; k++) {
-            uint32_t user = users->at[k];
-            if (facts->marks[user] || (card != 0 && user < members && facts->stated[user] == card)) continue;
-            facts->marks[user] = 1;
-            facts->queue[count++] = user;
-        }
-    }
+    return 0;
 }
 
 static void add_fact(MissingFacts *missing, FormFacts *facts, const Form *form, uint32_t slot) {
     AuditMissing fact = {.form = facts->form, .slot = slot};
-    mark_unlocked(facts, form->members.count, slot, 0);
+    rests_begin(&facts->rests);
+    rests_mark(&facts->rests, slot, NULL, 0);
     for (uint32_t i = 0; i < form->members.count; i++) {
-        if (facts->marks[i] && i != slot) VECTOR_PUSH(missing->audit->arena, &fact.unlocks, (AuditUnlocked){.form = facts->form, .slot = i});
+        if (facts->rests.marks[i] && i != slot) VECTOR_PUSH(missing->audit->arena, &fact.unlocks, (AuditUnlocked){.form = facts->form, .slot = i});
     }
-    for (uint32_t i = 0; i < facts->rule_count; i++) {
-        if (facts->marks[form->members.count + i]) {
+    for (uint32_t i = 0; i < facts->rests.rules; i++) {
+        if (facts->rests.marks[form->members.count + i]) {
             VECTOR_PUSH(missing->audit->arena, &fact.unlocks, (AuditUnlocked){.form = facts->form, .slot = UINT32_MAX, .rule = form->rules.at[i].node, .index = i});
         }
     }
-    if (fact.unlocks.count == 0) return;
+    const Model *model = missing->audit->model;
+    FormId standard = standard_form(model, facts->form);
+    if (standard != 0) fact.pairs = pair_rules_of(missing->pairs, model_name(model, model->forms.at[standard].name), model_name(model, form->members.at[slot].name));
+    if (fact.unlocks.count == 0 && fact.pairs.count == 0) return;
     VECTOR_PUSH(missing->audit->arena, &missing->facts, fact);
     facts->fact[slot] = missing->facts.count;
 }
@@ -181,8 +73,7 @@ static FormFacts *facts_of(MissingFacts *missing, FormId id) {
     FormFacts facts = {.form = id};
     facts.fact = ARENA_ARRAY(missing->scratch, uint32_t, form->members.count);
     facts.stated = ARENA_ARRAY(missing->scratch, uint32_t, form->members.count);
-    find_rests(missing, &facts, form);
-    turn_round(missing, &facts, form->members.count);
+    facts.rests = rests_of_form(missing->scratch, missing->audit->model, id, NULL);
     for (uint32_t i = 0; i < form->members.count; i++) {
         if (form->members.at[i].class == NODE_MAYBE && form->members.at[i].formula == 0) add_fact(missing, &facts, form, i);
     }
@@ -196,15 +87,17 @@ static FormFacts *facts_of(MissingFacts *missing, FormId id) {
 /* What stating the fact would give to one card. */
 static void count_unlocked(FormFacts *facts, uint32_t members, AuditMissing *fact, uint32_t card) {
     bool some_stated = false;
+    fact->worth += fact->pairs.count;
     for (uint32_t k = 0; k < fact->unlocks.count; k++) {
         uint32_t slot = fact->unlocks.at[k].slot;
         some_stated = some_stated || (slot != UINT32_MAX && facts->stated[slot] == card);
     }
-    if (some_stated) mark_unlocked(facts, members, fact->slot, card);
+    if (some_stated) rests_begin(&facts->rests);
+    if (some_stated) rests_mark(&facts->rests, fact->slot, facts->stated, card);
     for (uint32_t k = 0; k < fact->unlocks.count; k++) {
         AuditUnlocked *one = &fact->unlocks.at[k];
         uint32_t index = one->slot != UINT32_MAX ? one->slot : members + one->index;
-        if (some_stated && !facts->marks[index]) continue;
+        if (some_stated && !facts->rests.marks[index]) continue;
         one->cards++;
         fact->worth++;
     }

@@ -82,19 +82,23 @@ static void add_forms(TextBuilder *out, Arena *scratch, const Audit *audit) {
 
 /* ---- what is left out ---------------------------------------------------------------------------------------------- */
 
+static void add_part(TextBuilder *line, const char **between, const char *head, Text names) {
+    if (names.length == 0) return;
+    text_add_string(line, *between);
+    text_add_string(line, head);
+    text_add(line, names);
+    *between = "; ";
+}
+
 static void add_fact(TextBuilder *out, Arena *scratch, const Audit *audit, const AuditMissing *fact, bool whole) {
     AuditMissingWords words = audit_missing_words(scratch, audit, fact);
     TextBuilder line = text_builder(scratch);
     Text parts[2] = {words.form, words.name};
     text_add(&line, text_fill(scratch, TEXT("{0}.{1}"), parts, 2));
-    if (words.rule_count > 0) {
-        text_add_string(&line, words.rule_count == 1 ? ": rule " : ": rules ");
-        text_add(&line, words.rules);
-    }
-    if (words.value_count > 0) {
-        text_add_string(&line, words.rule_count > 0 ? "; " : ": ");
-        text_add(&line, words.values);
-    }
+    const char *between = ": ";
+    add_part(&line, &between, words.rule_count == 1 ? "rule " : "rules ", words.rules);
+    add_part(&line, &between, "", words.values);
+    add_part(&line, &between, "pairings: ", words.pairs);
     layout_right(out, count_text(scratch, fact->cards), COLUMN_LINE);
     text_add_string(out, "  ");
     if (whole) layout_wrap(out, text_built(&line), COLUMN_NAME, COLUMN_MORE, WIDTH);
@@ -190,7 +194,7 @@ static void add_field(TextBuilder *out, Text text, bool last) {
 }
 
 static void add_missing_rows(TextBuilder *out, Arena *scratch, const Audit *audit) {
-    text_add_string(out, "file,line,card,form,fact,rules,values\r\n");
+    text_add_string(out, "file,line,card,form,fact,rules,values,pairings\r\n");
     for (uint32_t i = 0; i < audit->missing.count; i++) {
         const AuditMissing *fact = &audit->missing.at[i];
         arena_clear(scratch);
@@ -199,8 +203,8 @@ static void add_missing_rows(TextBuilder *out, Arena *scratch, const Audit *audi
             Text path;
             uint32_t line;
             Text card = audit_card_place(audit, fact->of.at[k], &path, &line);
-            const Text fields[7] = {path, count_text(scratch, line), card, words.form, words.name, words.rules, words.values};
-            for (int f = 0; f < 7; f++) add_field(out, fields[f], f == 6);
+            const Text fields[8] = {path, count_text(scratch, line), card, words.form, words.name, words.rules, words.values, words.pairs};
+            for (int f = 0; f < 8; f++) add_field(out, fields[f], f == 7);
         }
     }
 }

@@ -107,6 +107,7 @@ kept() {
 kept "the demo's library" parts.expected "$parts"/*.trn
 kept "what the demo's library leaves out" missing.expected --missing "$parts"/rook-motors.trn
 kept "several misprints" several.expected tests/audit/several.trn
+kept "misprints in a table" table.expected tests/audit/table.trn
 kept "several misprints, as a table" several.csv.expected tests/audit/several.trn --format csv
 
 # Misprints in the demo: each figure that a card also says otherwise, ten times as large.
