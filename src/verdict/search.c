@@ -15,6 +15,9 @@ enum {
     ALL_CORNERS = 4,      /* inputs */
     PROBES = 8,           /* of the spots that all conditions share; where the margin turns, all */
     SPOT_VALUES = 32 << 20, /* bytes of values there; then they are thrown away and made anew */
+    LINE_PLACES = 65,     /* of one input */
+    LINE_ROUGH = 8,       /* every so-many-th first */
+    GRID_PLACES = 9,      /* along each of two */
     WANDER_STARTS = 5,
     WANDER_TRIES = 80,    /* from each start, for each input */
     WANDER_INPUTS = 5
@@ -154,9 +157,28 @@ static void go_to_lowest(Search *search) {
     for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->lowest_at[i];
 }
 
+/* One input between a and b, towards the lowest in between. */
+static void golden_sections(Search *search, uint32_t part, uint32_t whole, Input *input, double a, double b, double *lowest, double *at) {
+    static const double golden = 0.6180339887498949;
+    double c = b - golden * (b - a), d = a + golden * (b - a);
+    double fc = score_at(search, part, whole, input, c), fd = score_at(search, part, whole, input, d);
+    for (int pass = 0; pass < INSIDE_PASSES; pass++) {
+        if (fc < fd) {
+            b = d, d = c, fd = fc;
+            c = b - golden * (b - a);
+            fc = score_at(search, part, whole, input, c);
+        } else {
+            a = c, c = d, fc = fd;
+            d = a + golden * (b - a);
+            fd = score_at(search, part, whole, input, d);
+        }
+    }
+    if (fc < *lowest) *lowest = fc, *at = c;
+    if (fd < *lowest) *lowest = fd, *at = d;
+}
+
 /* One input inside its bounds, the others where they are: samples, then golden sections around the lowest. */
 static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *input) {
-    static const double golden = 0.6180339887498949;
     double width = input->high - input->low, lowest = INFINITY, at = input->worst, values[INSIDE_SAMPLES];
     int lowest_index = 0;
     Outcome here = search_try(search, part);
@@ -175,23 +197,7 @@ static void search_inside(Search *search, uint32_t part, uint32_t whole, Input *
         double near = lowest_index == 0 ? input->low + 1e-3 * step : input->high - 1e-3 * step;
         if (score_at(search, part, whole, input, near) >= lowest) a = b;
     }
-    if (isfinite(lowest) && a < b) {
-        double c = b - golden * (b - a), d = a + golden * (b - a);
-        double fc = score_at(search, part, whole, input, c), fd = score_at(search, part, whole, input, d);
-        for (int pass = 0; pass < INSIDE_PASSES; pass++) {
-            if (fc < fd) {
-                b = d, d = c, fd = fc;
-                c = b - golden * (b - a);
-                fc = score_at(search, part, whole, input, c);
-            } else {
-                a = c, c = d, fc = fd;
-                d = a + golden * (b - a);
-                fd = score_at(search, part, whole, input, d);
-            }
-        }
-        if (fc < lowest) lowest = fc, at = c;
-        if (fd < lowest) at = d;
-    }
+    if (isfinite(lowest) && a < b) golden_sections(search, part, whole, input, a, b, &lowest, &at);
     input->worst = at;
     input->held = at > input->low && at < input->high;
 }
@@ -425,6 +431,81 @@ static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
     }
 }
 
+/* ---- one or two inputs and nothing but numbers: everywhere --------------------------------------------------------- */
+
+typedef struct Grid {
+    uint32_t sides[2], count; /* places along each input, and altogether */
+    double *scores;
+} Grid;
+
+static void go_to_place(Search *search, const Grid *grid, uint32_t place) {
+    uint32_t along[2] = {place % grid->sides[0], place / grid->sides[0]};
+    for (uint32_t i = 0; i < search->count; i++) {
+        Input *input = &search->inputs[i];
+        input->worst = input->low + (input->high - input->low) * along[i] / (grid->sides[i] - 1);
+    }
+}
+
+/* Every `step`-th place along the first input. False: there is one without a value. */
+static bool fill_grid(Search *search, uint32_t part, uint32_t whole, Grid *grid, uint32_t step) {
+    for (uint32_t place = 0; place < grid->count; place += step) {
+        go_to_place(search, grid, place);
+        Outcome here = try_whole_and_part(search, part, whole);
+        grid->scores[place] = score(search, &here);
+        if (here.leaf == 0 || !isfinite(grid->scores[place])) return false;
+        keep_lowest(search, grid->scores[place]);
+    }
+    return true;
+}
+
+static bool rises_or_falls(const Grid *grid, uint32_t step) {
+    bool rises = true, falls = true;
+    for (uint32_t place = step; place < grid->count; place += step) {
+        rises = rises && grid->scores[place] > grid->scores[place - step];
+        falls = falls && grid->scores[place] < grid->scores[place - step];
+    }
+    return rises || falls;
+}
+
+/* Is it lower there than around, and could what lies between go below all that was found? */
+static bool promises(const Search *search, const Grid *grid, uint32_t place) {
+    uint32_t x = place % grid->sides[0], y = place / grid->sides[0];
+    double own = grid->scores[place], drop = 0;
+    for (int side = 0; side < 4; side++) {
+        if (side == 0 ? x == 0 : side == 1 ? x + 1 == grid->sides[0] : side == 2 ? y == 0 : y + 1 == grid->sides[1]) continue;
+        uint32_t other = side == 0 ? place - 1 : side == 1 ? place + 1 : side == 2 ? place - grid->sides[0] : place + grid->sides[0];
+        if (grid->scores[other] < own) return false;
+        drop = fmax(drop, grid->scores[other] - own);
+    }
+    return own - drop < search->lowest - 1e-9 * fabs(search->lowest);
+}
+
+static void refine_place(Search *search, uint32_t part, uint32_t whole, const Grid *grid, uint32_t place) {
+    go_to_place(search, grid, place);
+    double lowest = grid->scores[place];
+    for (uint32_t round = 0; round < search->count * search->count; round++) {
+        Input *input = &search->inputs[round % search->count];
+        double step = (input->high - input->low) / (grid->sides[round % search->count] - 1), at = input->worst;
+        golden_sections(search, part, whole, input, fmax(at - step, input->low), fmin(at + step, input->high), &lowest, &at);
+        input->worst = at;
+    }
+    Outcome here = try_whole_and_part(search, part, whole);
+    keep_lowest(search, score(search, &here));
+}
+
+static void search_grid(Search *search, uint32_t part, uint32_t whole) {
+    if (search->count > 2 || !search->numbers) return;
+    bool line = search->count == 1;
+    Grid grid = {.sides = {line ? LINE_PLACES : GRID_PLACES, line ? 1 : GRID_PLACES}};
+    grid.count = grid.sides[0] * grid.sides[1];
+    grid.scores = ARENA_ARRAY(search->scratch, double, grid.count);
+    if (line && (!fill_grid(search, part, whole, &grid, LINE_ROUGH) || rises_or_falls(&grid, LINE_ROUGH))) return;
+    if (!fill_grid(search, part, whole, &grid, 1)) return;
+    for (uint32_t place = 0; place < grid.count; place++) {
+        if (promises(search, &grid, place)) refine_place(search, part, whole, &grid, place);
+    }
+}
+
 /* Follows one part of the condition (a comparison, or an `or` of several) downhill. */
 static void search_part(Search *search, uint32_t part, uint32_t whole) {
     Judge *judge = search->judge;
@@ -444,6 +525,7 @@ static void search_part(Search *search, uint32_t part, uint32_t whole) {
     keep_lowest(search, score(search, &here));
     search_from(search, part, whole, here);
     search_elsewhere(search, part, whole);
+    search_grid(search, part, whole);
     if (search->by_share) wander_from_several(search, part, whole);
 }
 

@@ -64,6 +64,10 @@ static void find_cone(Search *search, uint32_t condition) {
     }
     search->cone_count = sort_once(&steps);
     search->cone = steps.at;
+    search->numbers = true;
+    for (uint32_t i = 0; i < steps.count; i++) {
+        search->numbers = search->numbers && search->judge->evaluation->values[steps.at[i]].state != COMPUTED_SIGNAL;
+    }
 }
 
 static void find_inputs(Search *search) {

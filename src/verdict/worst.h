@@ -27,6 +27,7 @@ typedef struct Search {
     uint32_t wanted_count;
     StepId *cone;     /* the same, and the rest of the loops in it, which are run with them */
     uint32_t cone_count;
+    bool numbers;     /* no signals in it */
     double *values;   /* by constant */
     Outcome worst;    /* of the whole condition */
     double *best;     /* by input: where the worst was found */

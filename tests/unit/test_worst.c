@@ -221,6 +221,25 @@ Test(worst, a_flat_margin_is_looked_at_where_another_is_worst) {
     arena_close(arena);
 }
 
+/* Two troughs, the deeper one away from where downhill leads; and a pit in a plane, beside a slope. */
+Test(worst, a_second_trough_of_few_values_is_found) {
+    Arena *arena = given_arena();
+    GivenCheck check;
+    given_check_text(&check, arena,
+                     "form wave \"A wave\" { given a : ratio  let out : ratio = 0.79 * sin(2 * a) }\n"
+                     "wave w { a = -1.409 to 2.2 nominal 1.635 }\n"
+                     "requirement W-1 \"above\" { shall w.out >= -0.95  from none \"a test\" }\n"
+                     "form plane \"A plane\" { given a : ratio  given b : ratio\n"
+                     "  let out : ratio = 0.1 * (a + b) - exp(-20 * ((a - 0.3) ^ 2 + (b - 0.3) ^ 2)) }\n"
+                     "plane p { a = -1 to 1 nominal -0.9  b = -1 to 1 nominal -0.9 }\n"
+                     "requirement P-1 \"above\" { shall p.out >= -0.5  from none \"a test\" }\n");
+    given_no_errors(&check);
+    cr_near(number_of(given_finding(&check, "W-1")->worst_exact), -0.79, 1e-9);
+    cr_assert_eq(given_finding(&check, "P-1")->verdict, VERDICT_AT_RISK);
+    cr_near(number_of(given_finding(&check, "P-1")->worst_exact), -0.94, 1e-3);
+    arena_close(arena);
+}
+
 /* Bounds in a cycle, in what a segment holds, in a table of a form and in a requirement: all are seen, and named. */
 Test(worst, bounds_are_seen_wherever_they_stand) {
     Arena *arena = given_arena();

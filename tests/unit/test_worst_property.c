@@ -7,7 +7,7 @@
 #include "given_check.h"
 #include "given_random_axis.h"
 
-enum { SPECIFICATIONS = 300, POINTS = 200 };
+enum { SPECIFICATIONS = 800, POINTS = 200 };
 
 /* The room of a comparison with its limit, as the values are now. NaN: none. */
 static double room_of(Arena *arena, const Program *program, const Evaluation *evaluation, uint32_t index) {
