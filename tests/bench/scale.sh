@@ -70,9 +70,11 @@ timed "$runs" "$program" audit "$work/spoilt.trn" && row "  the same, 2 in 100 m
 printf 'use "cards-%s.trn"\nchoice lid { shut ajar }\n' "$size" >"$work/user.trn"
 timed "$runs" "$program" verify "$work/user.trn" && row "loaded, and not asked about" "$size" "$start" "$own"
 "$python" $bench/make_library.py --sparse --motors "$size" --csv "$work/csv"
-{ printf 'use "motors.trn"\nuse "csv/motors-brushed.csv" as dc-motor\nuse "csv/motors-brushless.csv" as brushless-motor\nchoice lid { shut ajar }\n'; } >"$work/table.trn"
-if "$program" verify "$work/table.trn" >/dev/null 2>&1; then
-    timed "$runs" "$program" verify "$work/table.trn" && row "loaded from tables (CSV)" "$size" "$start" "$own"
+printf 'use "motors.trn"\nuse "csv/motors-brushed.csv" as dc-motor\nuse "csv/motors-brushless.csv" as brushless-motor\n' >"$work/tables.trn"
+printf 'use "tables.trn"\nchoice lid { shut ajar }\n' >"$work/reader.trn"
+if "$program" verify "$work/reader.trn" >/dev/null 2>&1; then
+    timed "$runs" "$program" audit "$work/tables.trn" && row "audit of tables (CSV)" "$size" "$start" "$own"
+    timed "$runs" "$program" verify "$work/reader.trn" && row "tables loaded, and not asked" "$size" "$start" "$own"
 fi
 "$work/yard_cards" "$work/cards-$size.trn"
 "$python" $bench/yard_cards.py "$work/csv"
