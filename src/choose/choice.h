@@ -25,6 +25,7 @@ typedef struct Choosing {
     NodeId ranked;            /* what sets are ranked by; 0: their margin */
     Symbol ranked_of;
     Map fixed;                /* symbols of the findings that rest on no slot of the axis */
+    Map candidates;           /* symbols of all cards that fit some slot */
     uint32_t errors;          /* that the plan has with every slot open */
     Arena *for_set;           /* cleared for each set */
 } Choosing;
@@ -53,12 +54,16 @@ uint64_t choice_size(const Choosing *choice);
 /* Puts set number `set` into the fillings. The last slot changes fastest. */
 void choice_take(Choosing *choice, uint64_t set);
 const Text *choice_parts(const Choosing *choice);
+/* Runs of white space become one space. */
+Text choice_one_line(Arena *arena, Text text);
 Text choice_words(const Choosing *choice); /* "Rook-26, Fen-26" */
 
 /* score.c: judges what the first `count` fillings make of it. */
 Score choice_score(Choosing *choice, uint32_t count, bool nominal_only);
-/* Whether a finding is one that the choice decides. */
-bool choice_decides(const Choosing *choice, const Finding *finding);
+/* Whether a finding is one that the choice of the first `count` fillings decides: of a card that is not among them nothing counts. */
+bool choice_decides(const Choosing *choice, uint32_t count, const Finding *finding);
+/* Whether a finding is about a card that may fill a slot. */
+bool choice_is_of_card(const Choosing *choice, const Finding *finding);
 /* By how much it misses, as a share of its limit, negative; of temperatures, a kelvin counts as a hundredth. NaN: that cannot
  * be said. */
 double choice_share(const Finding *finding);
@@ -88,6 +93,14 @@ typedef struct Working {
 typedef VECTOR(Working) WorkingVector;
 /* Leaves out the cards that nothing in the other slots can save. */
 void choice_sift(Choosing *choice);
+bool choice_goes_on(Choosing *choice, const char *what, uint64_t done, uint64_t all); /* false: stopped; the list is partial */
+/* One card in its slot, all others open: what is decided against it now, no other card can mend. */
+bool choice_card_stays(Choosing *choice, ShortlistSlot *shown, Tally *tally, NodeId any, NodeId card);
+/* Only these sets, the plain way. */
+void choice_try(Choosing *choice, const uint64_t *sets, uint32_t count, WorkingVector *working);
+/* quick.c: all sets, by boxes of them (choose/box.h); cards by themselves too. What a set falls to is then counted only for the
+ * first thing that rules it out. */
+void choice_search_boxes(Choosing *choice, WorkingVector *working);
 /* Every set, one after the other. The plain way: slow, and what a quicker one is measured against. */
 void choice_search(Choosing *choice, WorkingVector *working);
 

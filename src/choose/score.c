@@ -5,7 +5,26 @@
 
 #include "verdict/judge.h"
 
-bool choice_decides(const Choosing *choice, const Finding *finding) {
+/* What stands before the first dot; 0: no name that is known. */
+static Symbol thing_of(const Choosing *choice, const Finding *finding) {
+    size_t dot = 0;
+    while (dot < finding->id.length && finding->id.at[dot] != '.') dot++;
+    return dot < finding->id.length ? symbol_find(choice->model->symbols, text_slice(finding->id, 0, dot)) : 0;
+}
+
+bool choice_is_of_card(const Choosing *choice, const Finding *finding) {
+    Symbol thing = finding->kind == FINDING_REQUIREMENT ? 0 : thing_of(choice, finding);
+    return thing != 0 && map_get(&choice->candidates, thing, 0) != 0;
+}
+
+bool choice_decides(const Choosing *choice, uint32_t count, const Finding *finding) {
+    if (choice_is_of_card(choice, finding)) {
+        Symbol thing = thing_of(choice, finding);
+        for (uint32_t i = 0; i < count; i++) {
+            if (tree_node(choice->model->tree, choice->fillings[i].card)->name == thing) return true;
+        }
+        return false;
+    }
     Symbol id = symbol_find(choice->model->symbols, finding->id);
     return id == 0 || map_get(&choice->fixed, id, 0) == 0;
 }
@@ -51,7 +70,7 @@ static void take_miss(Choosing *choice, Score *score, const Finding *finding) {
 }
 
 static void take_finding(Choosing *choice, Score *score, const Program *program, uint32_t count, const Finding *finding) {
-    if (!choice_decides(choice, finding)) return;
+    if (!choice_decides(choice, count, finding)) return;
     if (finding->advice) {
         if (choice_unheeded(finding)) score->unheeded++;
         return;

@@ -87,7 +87,7 @@ static void judge_base(Choosing *choice) {
     choice->fixed = map_open(choice->arena);
     for (uint32_t i = 0; i < result->findings.count; i++) {
         const Finding *finding = &result->findings.at[i];
-        if (finding->advice || rests_on_slot(choice, program, finding, false)) continue;
+        if (finding->advice || choice_is_of_card(choice, finding) || rests_on_slot(choice, program, finding, false)) continue;
         map_set(&choice->fixed, symbol_of(model->symbols, finding->id), 1);
         bool fine = finding->verdict == VERDICT_MET || finding->verdict == VERDICT_CONCEDED;
         if (!fine && !rests_on_slot(choice, program, finding, true)) VECTOR_PUSH(choice->arena, &choice->list->fixed, *finding);
@@ -119,7 +119,7 @@ static ShortlistSet set_of(Choosing *choice, const Score *score) {
     set.criterion_shown = text_copy(choice->arena, score->criterion_shown);
     for (uint32_t i = 0; i < score->result->findings.count; i++) {
         const Finding *finding = &score->result->findings.at[i];
-        if (choice_unheeded(finding) && choice_decides(choice, finding)) VECTOR_PUSH(choice->arena, &set.remarks, text_copy(choice->arena, choice_name(choice, choice->slots.count, finding)));
+        if (choice_unheeded(finding) && choice_decides(choice, choice->slots.count, finding)) VECTOR_PUSH(choice->arena, &set.remarks, text_copy(choice->arena, choice_name(choice, choice->slots.count, finding)));
     }
     return set;
 }
@@ -180,6 +180,13 @@ static bool is_too_large(Choosing *choice) {
     return true;
 }
 
+static bool is_by_boxes(const Choosing *choice) {
+    if (choice->request.way != SHORTLIST_BY_SIZE) return choice->request.way == SHORTLIST_BY_BOXES;
+    uint64_t cards = 0;
+    for (uint32_t i = 0; i < choice->slots.count; i++) cards += choice->slots.at[i].cards.count;
+    return choice->list->offered > SHORTLIST_FEW || choice->list->offered + cards > SHORTLIST_FEW;
+}
+
 Shortlist *shortlist_find(Arena *arena, const World *world, Sources *sources, Model *model, ShortlistRequest request) {
     Choosing choice = {.arena = arena, .world = world, .sources = sources, .model = model, .request = request};
     choice.list = ARENA_NEW(arena, Shortlist);
@@ -192,9 +199,13 @@ Shortlist *shortlist_find(Arena *arena, const World *world, Sources *sources, Mo
         WorkingVector working = {0};
         choice.errors = choice_score(&choice, 0, true).errors;
         choice.list->offered = choice_size(&choice);
-        choice_sift(&choice);
-        choice.list->all = choice.list->partial ? 0 : choice_size(&choice);
-        if (!is_too_large(&choice)) choice_search(&choice, &working);
+        if (is_by_boxes(&choice)) {
+            choice_search_boxes(&choice, &working);
+        } else {
+            choice_sift(&choice);
+            choice.list->all = choice.list->partial ? 0 : choice_size(&choice);
+            if (!is_too_large(&choice)) choice_search(&choice, &working);
+        }
         if (working.count > 0) qsort(working.at, working.count, sizeof *working.at, by_rank);
         for (uint32_t i = 0; i < working.count; i++) choice.list->unranked += choice.ranked != 0 && isnan(working.at[i].criterion);
         settle(&choice, &working);

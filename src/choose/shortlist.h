@@ -14,12 +14,20 @@
 /* Says how far it has come, in `what` ("cards", "sets", "sets over their bounds"); false: stop, what was found is enough. */
 typedef bool ShortlistProgress(void *context, const char *what, uint64_t done, uint64_t all);
 
+/* How to go through the sets: both ways find the same. */
+typedef enum ShortlistWay {
+    SHORTLIST_BY_SIZE,  /* one by one where there are few, else by boxes */
+    SHORTLIST_ONE_BY_ONE,
+    SHORTLIST_BY_BOXES
+} ShortlistWay;
+
 typedef struct ShortlistRequest {
     Text axis;
     Text by;        /* "margin", "mass", "length", "cost", "power" or an expression; empty: margin */
     uint32_t most;  /* rows to show */
     bool nominal_only;
     Text today;     /* as in JudgeOptions */
+    ShortlistWay way;
     ShortlistProgress *progress; /* or NULL */
     void *context;
 } ShortlistRequest;
@@ -81,12 +89,13 @@ typedef struct Shortlist {
     uint32_t waiting;    /* requirements and rules that rest on open slots of another thing too, and so are not decided here */
     bool bounded;        /* some of those that were looked at rest on values with bounds */
     bool partial;        /* it was stopped */
+    bool first_only;     /* of what a set falls to, only the first thing was looked for */
     VECTOR(ShortlistSet) best;
     VECTOR(ShortlistSet) nearest; /* of those that do not work */
     MissVector misses;   /* what sets fell to, most first */
 } Shortlist;
 
-enum { SHORTLIST_SET_LIMIT = 20000000, SHORTLIST_NEAREST = 3 };
+enum { SHORTLIST_SET_LIMIT = 20000000, SHORTLIST_NEAREST = 3, SHORTLIST_FEW = 1000 /* cards and sets */ };
 
 /* Mistakes go to the model's messages. */
 Shortlist *shortlist_find(Arena *arena, const World *world, Sources *sources, Model *model, ShortlistRequest request);

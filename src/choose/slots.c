@@ -36,7 +36,7 @@ static Text last_part(Text path) {
     return text_slice(path, at, path.length);
 }
 
-static Text one_line(Arena *arena, Text text) {
+Text choice_one_line(Arena *arena, Text text) {
     TextBuilder out = text_builder(arena);
     for (size_t i = 0; i < text.length; i++) {
         bool white = text.at[i] == ' ' || text.at[i] == '\t' || text.at[i] == '\r' || text.at[i] == '\n';
@@ -50,7 +50,7 @@ static void add_slot(Choosing *choice, const PlanOpen *open) {
     ChoiceSlot slot = {.any = open->any, .form = open->form};
     ShortlistSlot shown = {.path = text_copy(choice->arena, open->path), .span = tree_node(choice->model->tree, open->any)->span};
     shown.label = last_part(shown.path);
-    shown.words = one_line(choice->arena, source_text(choice->sources, shown.span));
+    shown.words = choice_one_line(choice->arena, source_text(choice->sources, shown.span));
     VECTOR_PUSH(choice->arena, &choice->slots, slot);
     VECTOR_PUSH(choice->arena, &choice->list->slots, shown);
 }
@@ -97,6 +97,7 @@ static bool *holders_of(const Choosing *choice, const Program *program, Arena *a
 
 /* Every top-level thing that has one of the forms, each into the slots that it fits. */
 static void gather_cards(Choosing *choice, const bool *holds) {
+    choice->candidates = map_open(choice->arena);
     Model *model = choice->model;
     const Loaded *loaded = model->loaded;
     for (uint32_t f = 0; f < loaded->files.count; f++) {
@@ -107,6 +108,7 @@ static void gather_cards(Choosing *choice, const bool *holds) {
             for (uint32_t i = 0; form != 0 && i < choice->slots.count; i++) {
                 if (!form_descends(model, form, choice->slots.at[i].form)) continue;
                 VECTOR_PUSH(choice->arena, &choice->slots.at[i].cards, item);
+                map_set(&choice->candidates, node->name, 1);
                 choice->list->slots.at[i].cards++;
             }
         }
@@ -170,7 +172,7 @@ uint64_t choice_size(const Choosing *choice) {
 void choice_take(Choosing *choice, uint64_t set) {
     for (uint32_t i = choice->slots.count; i-- > 0;) {
         const ChoiceSlot *slot = &choice->slots.at[i];
-        choice->fillings[i] = (PlanFilling){slot->any, slot->cards.at[set % slot->cards.count]};
+        choice->fillings[i] = (PlanFilling){.any = slot->any, .card = slot->cards.at[set % slot->cards.count]};
         set /= slot->cards.count;
     }
 }

@@ -433,6 +433,39 @@ void variation_run(Variation *variation, const double *inputs) {
     }
 }
 
+void variation_note(Variation *variation, const double *inputs) {
+    const Program *program = variation->base->program;
+    bool again = arena_used(variation->now->arena) > VARIATION_VALUES;
+    if (again) return_to_base(variation);
+    if (again) arena_clear(variation->now->arena);
+    for (uint32_t i = 0; i < variation->count; i++) {
+        StepId id = variation->cone[i];
+        const Step *step = &program->steps.at[id];
+        if (again) variation->changed[id] = 0;
+        if (step->kind == STEP_CONSTANT) {
+            variation->changed[id] = inputs[step->a] != variation->latest[step->a] && !(isnan(inputs[step->a]) && isnan(variation->latest[step->a]));
+            variation->latest[step->a] = inputs[step->a];
+        } else if (!variation->changed[id] && uses_marked(program, step, variation->changed)) {
+            variation->changed[id] = 1;
+            if (step->kind == STEP_SETTLE) mark_loop(program, id, variation->changed);
+        }
+    }
+    for (uint32_t i = 0; i < variation->count; i++) {
+        StepId id = variation->cone[i];
+        if (program->steps.at[id].kind != STEP_CONSTANT || !variation->changed[id]) continue;
+        variation->now->values[id] = run_step(variation->now, id);
+        variation->changed[id] = 0;
+    }
+}
+
+void variation_catch_up(Variation *variation, const StepId *part, uint32_t count) {
+    for (uint32_t i = 0; i < count; i++) {
+        if (!variation->changed[part[i]]) continue;
+        variation->now->values[part[i]] = run_step(variation->now, part[i]);
+        variation->changed[part[i]] = 0;
+    }
+}
+
 void variation_release(Variation *variation) {
     return_to_base(variation);
     arena_clear(variation->now->arena);

@@ -71,6 +71,10 @@ enum { VARIATION_VALUES = 4 << 20 }; /* bytes of values; then they are thrown aw
 void variation_take(Variation *variation, Arena *values, const StepId *cone, uint32_t count);
 /* Runs what rests on a constant whose value is not that of the latest run. `inputs` by constant. */
 void variation_run(Variation *variation, const double *inputs);
+/* The same in parts, for whoever may not need all of it: first what has changed is noted, then only the steps of a part are run
+ * (rising, with all they rest on); others stay behind until a part asks for them. Not to be mixed with variation_run. */
+void variation_note(Variation *variation, const double *inputs);
+void variation_catch_up(Variation *variation, const StepId *part, uint32_t count);
 /* Back to the base's values. */
 void variation_release(Variation *variation);
 

@@ -149,6 +149,8 @@ ObjectId object_of_place(Builder *builder, uint32_t place, Text path);
 
 /* program.c */
 void builder_open(Builder *builder, PlanRequest request);
+/* Compiles all that the request is about. */
+void compile_request(Builder *builder);
 /* Compiles what the objects opened so far hold and reach. */
 void compile_objects(Builder *builder);
 

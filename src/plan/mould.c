@@ -98,11 +98,12 @@ bool compile_place_slot(Builder *builder, ObjectId object, uint32_t slot, const 
 
 /* ---- whole programs ----------------------------------------------------------------------------------------------- */
 
-static void open_mould(Builder *builder, Arena *arena, const World *world, Sources *sources, Model *model, const CardGroup *const *groups, uint32_t count) {
+static void open_mould(Builder *builder, Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request,
+                       const CardGroup *const *groups, uint32_t count) {
     *builder = (Builder){.arena = arena, .world = world, .sources = sources, .model = model, .tree = model->tree};
     builder->messages = messages_open(arena, sources);
     builder->mould = true;
-    builder_open(builder, (PlanRequest){0});
+    builder_open(builder, request);
     for (uint32_t i = 0; i < count; i++) VECTOR_PUSH(arena, &builder->program->places, (CardPlace){groups[i], 0});
 }
 
@@ -117,7 +118,7 @@ static Text name_of_card(const Builder *builder, const CardGroup *group) {
 
 Program *mould_of_cards(Arena *arena, const World *world, Sources *sources, Model *model, const CardGroup *group) {
     Builder builder;
-    open_mould(&builder, arena, world, sources, model, &group, 1);
+    open_mould(&builder, arena, world, sources, model, (PlanRequest){0}, &group, 1);
     object_of_place(&builder, 1, name_of_card(&builder, group));
     return close_mould(&builder);
 }
@@ -125,7 +126,7 @@ Program *mould_of_cards(Arena *arena, const World *world, Sources *sources, Mode
 Program *mould_of_holder(Arena *arena, const World *world, Sources *sources, Model *model, FormId holder, const Symbol *fields,
                          const CardGroup *const *groups, uint32_t place_count) {
     Builder builder;
-    open_mould(&builder, arena, world, sources, model, groups, place_count);
+    open_mould(&builder, arena, world, sources, model, (PlanRequest){0}, groups, place_count);
     form_of(model, holder);
     ObjectId object = object_open(&builder, holder, 0, 0, model_name(model, model->forms.at[holder].name), 0);
     for (uint32_t i = 0; i < place_count; i++) {
@@ -137,6 +138,14 @@ Program *mould_of_holder(Arena *arena, const World *world, Sources *sources, Mod
         own->state = SLOT_DONE;
     }
     return close_mould(&builder);
+}
+
+Program *mould_of_choice(Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request,
+                         const CardGroup *const *groups, uint32_t place_count, uint32_t errors) {
+    Builder builder;
+    open_mould(&builder, arena, world, sources, model, request, groups, place_count);
+    compile_request(&builder);
+    return builder.unfit || builder.messages->errors > errors ? NULL : builder.program;
 }
 
 void mould_fill(const Program *program, double *inputs, uint32_t place, uint32_t card) {

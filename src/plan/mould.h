@@ -17,6 +17,11 @@ Program *mould_of_cards(Arena *arena, const World *world, Sources *sources, Mode
 /* A program of one thing of the form `holder` with a place in each of its `fields`. NULL: unfit. Nothing is reported. */
 Program *mould_of_holder(Arena *arena, const World *world, Sources *sources, Model *model, FormId holder, const Symbol *fields,
                          const CardGroup *const *groups, uint32_t place_count);
+/* A program of the whole request, in whose open slots cards of groups stand: fillings without a card name the place of theirs,
+ * 1 … place_count. `errors`: how many mistakes the request has with its slots open; more are a matter of the cards. NULL: unfit.
+ * Nothing is reported. */
+Program *mould_of_choice(Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request,
+                         const CardGroup *const *groups, uint32_t place_count, uint32_t errors);
 /* Gives the constants of a place the facts of one card of its group. `inputs` by constant. */
 void mould_fill(const Program *program, double *inputs, uint32_t place, uint32_t card);
 

@@ -5,10 +5,13 @@
 #include "plan/build.h"
 
 /* The thing that the request puts into this slot; 0: it stays open. */
-static ObjectId filling_of(Builder *builder, NodeId any) {
+static ObjectId filling_of(Builder *builder, NodeId any, Text path) {
     const PlanRequest *request = &builder->program->request;
     for (uint32_t i = 0; i < request->filling_count; i++) {
-        if (request->fillings[i].any == any) return object_of_thing(builder, tree_node(builder->tree, request->fillings[i].card)->name);
+        const PlanFilling *filling = &request->fillings[i];
+        if (filling->any != any) continue;
+        if (filling->card == 0) return object_of_place(builder, filling->place, path);
+        return object_of_thing(builder, tree_node(builder->tree, filling->card)->name);
     }
     return 0;
 }
@@ -34,7 +37,7 @@ Operand compile_any(Builder *builder, Scope scope, NodeId id) {
     if (!fits) return absent; /* which is told where it is fitted in */
     PlanOpen open = {.any = id, .object = scope.object, .slot = scope.slot, .form = form};
     open.path = absent.text;
-    open.filled = filling_of(builder, id);
+    open.filled = filling_of(builder, id, open.path);
     VECTOR_PUSH(builder->arena, &builder->program->opens, open);
     if (open.filled == 0) return absent;
     return (Operand){.class = OPERAND_OBJECT, .object = open.filled, .form = builder->program->objects.at[open.filled].form};

@@ -179,37 +179,43 @@ Program *plan_assembly(Arena *arena, const World *world, Sources *sources, Model
     return builder.program;
 }
 
+void compile_request(Builder *builder) {
+    const Model *model = builder->model;
+    const PlanRequest request = builder->program->request;
+    if (request.scope == PLAN_CARD) {
+        reach_item(builder, request.card);
+        compile_objects(builder);
+        check_cycle_inputs(builder);
+        return;
+    }
+    check_forms(builder, request.scope);
+    if (request.scope == PLAN_FORMS) return;
+    for (uint32_t i = 0; i < model->loaded->files.count; i++) {
+        const LoadedFile *file = &model->loaded->files.at[i];
+        if (file->source->origin != SOURCE_NAMED) continue;
+        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
+            if (!is_settled(&request, item)) reach_item(builder, item);
+        }
+    }
+    for (uint32_t i = 0; i < request.reached_count; i++) object_of_thing(builder, request.reached[i]);
+    for (uint32_t i = 0; i < model->loaded->files.count; i++) {
+        const LoadedFile *file = &model->loaded->files.at[i];
+        if (file->source->origin != SOURCE_NAMED) continue;
+        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
+            if (tree_node(model->tree, item)->kind == NODE_REQUIREMENT && !is_settled(&request, item)) compile_requirement(builder, item);
+        }
+    }
+    compile_objects(builder);
+    check_cycle_inputs(builder);
+    compile_opens(builder);
+    if (!request.bare) name_cycle_values(builder);
+    if (!request.bare) compile_quotes(builder);
+    compile_asked(builder);
+}
+
 Program *plan_build(Arena *arena, const World *world, Sources *sources, Model *model, PlanRequest request) {
     Builder builder = {.arena = arena, .world = world, .sources = sources, .model = model, .tree = model->tree, .messages = model->messages};
     builder_open(&builder, request);
-    if (request.scope == PLAN_CARD) {
-        reach_item(&builder, request.card);
-        compile_objects(&builder);
-        check_cycle_inputs(&builder);
-        return builder.program;
-    }
-    check_forms(&builder, request.scope);
-    if (request.scope == PLAN_FORMS) return builder.program;
-    for (uint32_t i = 0; i < model->loaded->files.count; i++) {
-        const LoadedFile *file = &model->loaded->files.at[i];
-        if (file->source->origin != SOURCE_NAMED) continue;
-        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
-            if (!is_settled(&request, item)) reach_item(&builder, item);
-        }
-    }
-    for (uint32_t i = 0; i < request.reached_count; i++) object_of_thing(&builder, request.reached[i]);
-    for (uint32_t i = 0; i < model->loaded->files.count; i++) {
-        const LoadedFile *file = &model->loaded->files.at[i];
-        if (file->source->origin != SOURCE_NAMED) continue;
-        for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
-            if (tree_node(model->tree, item)->kind == NODE_REQUIREMENT && !is_settled(&request, item)) compile_requirement(&builder, item);
-        }
-    }
-    compile_objects(&builder);
-    check_cycle_inputs(&builder);
-    compile_opens(&builder);
-    if (!request.bare) name_cycle_values(&builder);
-    if (!request.bare) compile_quotes(&builder);
-    compile_asked(&builder);
+    compile_request(&builder);
     return builder.program;
 }

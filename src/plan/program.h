@@ -246,10 +246,11 @@ typedef enum PlanScope {
                  * can be changed alone */
 } PlanScope;
 
-/* A thing of a library in the place of an open slot. */
+/* A thing of a library in the place of an open slot; in a mould (plan/mould.h) also any one of a group. */
 typedef struct PlanFilling {
     NodeId any;  /* the ANY node */
-    NodeId card; /* the FILLED node of the thing, a top-level one */
+    NodeId card; /* the FILLED node of the thing, a top-level one; 0: */
+    uint32_t place; /* index into Program.places */
 } PlanFilling;
 
 typedef struct PlanRequest {
