@@ -27,7 +27,7 @@ done
 for yard in choice axes cards; do
     "${CC:-cc}" -std=c11 -D_POSIX_C_SOURCE=200809L -O2 -o "$work/yard_$yard" "$bench/yard_$yard.c" -lm || exit 1
 done
-has() { "$program" --help 2>/dev/null | grep -q "^ *$1 "; }
+has() { "$program" --help 2>/dev/null | grep -q "trunnion $1 "; }
 
 # timed N PROGRAM ARGUMENTS…: sets median, least and worked (ms) and memory (kB); false when it could not be measured.
 timed() {
