@@ -104,7 +104,7 @@ if has shortlist; then
         timed "$(awk -v ms="${least:-0}" -v runs="$runs" 'BEGIN { print (ms > 1000 ? 1 : runs < 3 ? runs : 3) }')" "$program" shortlist --nominal "$work/choice/choice.trn" hatch && row "shortlist --nominal" "$size" "$start" "$own"
         size=$((size * 10))
     done
-    "$program" shortlist --nominal "$work/choice/choice.trn" hatch | sed '/^$/,$d'
+    timeout 20 "$program" shortlist --nominal "$work/choice/choice.trn" hatch | sed '/^$/,$d'
     awk -v ms="$least" -v sets="$((size / 10 * 4000))" 'BEGIN { if (ms > 0) printf "sets covered: %.4g a second\n", sets / ms * 1e3 }'
 fi
 "$python" $bench/make_choice.py "$work/choice" --motors "$motors"
