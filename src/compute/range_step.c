@@ -129,7 +129,7 @@ static void needs(Range *range, const RangeOp *op, RangeSlot *out) {
 
 static void number_lag(const RangeSlot *x, const RangeSlot *tau, RangeSlot *out) {
     bool value = x->flags & RANGE_NUMBER && tau->flags & RANGE_VALUE;
-    out->flags = absent_of(x, tau);
+    out->flags = (uint8_t)((x->flags | tau->flags) & RANGE_ABSENT);
     out->low = x->low;
     out->high = x->high;
     if (!value) return;
@@ -154,9 +154,14 @@ static double table_at(const Range *range, const RangeOp *op, double key, bool u
     return below + share * (above - below);
 }
 
+/* Keys that vary: between the smallest and the largest value, as long as they surely rise. */
 static Interval any_of_table(const Range *range, const RangeOp *op) {
     Interval all = {INFINITY, -INFINITY, true};
     uint32_t count = op->list_count / 2;
+    for (uint32_t i = 0; i + 1 < count; i++) {
+        double high = range->slots[op->list[i]].high, next = range->slots[op->list[i + 1]].low;
+        if (!(next - high > 1e-3 * greater(fabs(range->slots[op->list[0]].low), fabs(range->slots[op->list[count - 1]].high)))) return (Interval){-INFINITY, INFINITY, true};
+    }
     for (uint32_t i = 0; i < count; i++) {
         all.low = lesser(all.low, range->slots[op->list[count + i]].low);
         all.high = greater(all.high, range->slots[op->list[count + i]].high);

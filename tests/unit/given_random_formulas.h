@@ -203,7 +203,7 @@ static inline const char *random_formulas(Arena *arena, uint64_t seed) {
     formula_scalar(&axis, 3);
     axis_say(&axis, "\n  let over-time : ratio = ");
     formula_signal(&axis, 3);
-    axis_say(&axis, "\n}\npart p {\n  motion = walk\n  curve = table { -1: 0.5; 0: 0.1; 0.7: 1.3; 2: 0.9; 4: 1 }\n  slope = table { -3: -1; 0: 0.2 ± 0.1; 3: 1.5 ± 0.2 }\n");
+    axis_say(&axis, "\n}\npart p {\n  motion = walk\n  curve = table { -1: 0.5; 0: 0.1; 0.7: 1.3; 2.1: 0.9; 4: 1 }\n  slope = table { -3: -1.1; 0: 0.2; 3: 1.5 }\n");
     for (unsigned i = 0; i < axis.inputs; i++) {
         double nominal = axis_between(&axis, -0.4, 1.8), reach = axis_between(&axis, 0.02, 0.4);
         snprintf(line, sizeof line, "  i%u = %.4f ± %.4f\n", i, nominal, reach);
