@@ -1,7 +1,6 @@
 #include "compute/evaluate.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "compute/motion.h"
@@ -628,11 +627,6 @@ Users *users_open(Arena *arena, const Evaluation *evaluation, const StepId *root
     return users;
 }
 
-static int by_step(const void *a, const void *b) {
-    StepId x = *(const StepId *)a, y = *(const StepId *)b;
-    return x < y ? -1 : x > y;
-}
-
 uint32_t users_all(Users *users, Arena *arena, StepId step, StepId **all) {
     VECTOR(StepId) found = {0};
     uint32_t search = ++users->searches;
@@ -646,7 +640,12 @@ uint32_t users_all(Users *users, Arena *arena, StepId step, StepId **all) {
             VECTOR_PUSH(arena, &found, users->list[k]);
         }
     }
-    qsort(found.at, found.count, sizeof *found.at, by_step);
+    StepId last = step;
+    for (uint32_t i = 0; i < found.count; i++) last = found.at[i] > last ? found.at[i] : last;
+    uint32_t count = 0;
+    for (StepId id = 1; id <= last; id++) { /* `step` need not be the lowest: a running value of a loop may be */
+        if (users->seen[id] == search) found.at[count++] = id;
+    }
     *all = found.at;
     return found.count;
 }

@@ -91,7 +91,7 @@ typedef struct Users {
 Users *users_open(Arena *arena, const Evaluation *evaluation, const StepId *roots, uint32_t root_count);
 /* Whether a use can make a difference from corner to corner; operands count from 0. */
 bool use_can_differ(const Evaluation *evaluation, StepId user, unsigned operand, StepId step);
-/* In `arena`; `step` itself comes first. */
+/* In `arena`, rising. */
 uint32_t users_all(Users *users, Arena *arena, StepId step, StepId **all);
 
 /* Where a failure came from: the first step on which `step` rests that failed or has no value on part of the cycle. */

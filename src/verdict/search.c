@@ -14,6 +14,7 @@ enum {
     STRIDE_LIMIT = 1 << 12,
     ALL_CORNERS = 4,      /* inputs */
     PROBES = 8,           /* of the spots that all conditions share; where the margin turns, all */
+    MANY_INPUTS = 48,     /* among so many, some spots more tell nothing */
     SPOT_VALUES = 32 << 20, /* bytes of values there; then they are thrown away and made anew */
     LINE_PLACES = 65,     /* of one input */
     LINE_ROUGH = 8,       /* every so-many-th first */
@@ -413,7 +414,7 @@ static bool go_on_from(Search *search, uint32_t part, uint32_t whole, Outcome he
  * several lowest corners. Of few inputs all corners are looked at; where the margin turns, more places inside as well. */
 static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
     uint32_t corners = search->count <= ALL_CORNERS ? 1u << search->count : 0, spots = corners > 0 ? 0 : PROBES;
-    for (uint32_t i = 0; i < search->count; i++) {
+    for (uint32_t i = 0; i < search->count && search->count <= MANY_INPUTS; i++) {
         if (search->inputs[i].turns && !search->inputs[i].idle && spots < SEARCH_SPOTS) spots += PROBES;
     }
     bool flat = true;

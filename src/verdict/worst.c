@@ -2,20 +2,32 @@
 #include "verdict/worst.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 /* ---- the part of the program that matters ------------------------------------------------------------------------ */
 
-static int by_number(const void *a, const void *b) {
-    StepId x = *(const StepId *)a, y = *(const StepId *)b;
-    return x < y ? -1 : x > y;
+/* Steps, each once. */
+typedef struct StepSet {
+    uint8_t *has; /* by step */
+    uint32_t count;
+} StepSet;
+
+static void add_step(StepSet *set, StepId id) {
+    set->count += !set->has[id];
+    set->has[id] = 1;
 }
 
-typedef VECTOR(StepId) StepVector;
+static StepId *steps_of(Arena *arena, const StepSet *set) {
+    StepId *steps = ARENA_ARRAY(arena, StepId, set->count);
+    uint32_t count = 0;
+    for (StepId id = 0; count < set->count; id++) {
+        if (set->has[id]) steps[count++] = id;
+    }
+    return steps;
+}
 
-static void gather_from(Search *search, StepVector *steps, StepId root) {
+static void gather_from(Search *search, StepSet *set, StepId root) {
     Reach reach = evaluation_reach(search->judge->evaluation, root, use_can_differ);
-    for (uint32_t i = 0; i < reach.count; i++) VECTOR_PUSH(search->scratch, steps, reach.steps[i]);
+    for (uint32_t i = 0; i < reach.count; i++) add_step(set, reach.steps[i]);
 }
 
 /* Of a comparison with a margin both sides are looked at, and not whether it holds. */
@@ -23,50 +35,41 @@ static bool has_sides(const Condition *condition) {
     return condition->kind == CONDITION_COMPARE && condition->choice == 0 && !condition->truths && condition->compare != SIGNAL_EQUAL && condition->compare != SIGNAL_UNEQUAL;
 }
 
-static void gather_cone(Search *search, StepVector *steps, uint32_t index) {
+static void gather_cone(Search *search, StepSet *set, uint32_t index) {
     const Condition *condition = &search->judge->program->conditions.at[index];
     bool group = condition->kind == CONDITION_ALL || condition->kind == CONDITION_ANY;
-    for (uint32_t i = 0; i < condition->child_count; i++) gather_cone(search, steps, condition->children[i]);
+    for (uint32_t i = 0; i < condition->child_count; i++) gather_cone(search, set, condition->children[i]);
     if (group || condition->truth == 0) return;
     if (has_sides(condition)) {
-        gather_from(search, steps, condition->left);
-        gather_from(search, steps, condition->right);
+        gather_from(search, set, condition->left);
+        gather_from(search, set, condition->right);
     } else {
-        gather_from(search, steps, condition->truth);
+        gather_from(search, set, condition->truth);
     }
-}
-
-static uint32_t sort_once(StepVector *steps) {
-    qsort(steps->at, steps->count, sizeof *steps->at, by_number);
-    uint32_t used = 0;
-    for (uint32_t i = 0; i < steps->count; i++) {
-        if (used == 0 || steps->at[used - 1] != steps->at[i]) steps->at[used++] = steps->at[i];
-    }
-    steps->count = used;
-    return used;
 }
 
 static void find_cone(Search *search, uint32_t condition) {
     const Program *program = search->judge->program;
-    StepVector steps = {0};
-    gather_cone(search, &steps, condition);
-    uint32_t count = sort_once(&steps);
+    const uint8_t *bounded = search->judge->evaluation->bounded;
+    StepSet set = {arena_take(search->scratch, program->steps.count), 0};
+    gather_cone(search, &set, condition);
+    StepId *steps = steps_of(search->scratch, &set);
+    uint32_t count = set.count;
     search->wanted = ARENA_ARRAY(search->scratch, StepId, count);
     for (uint32_t i = 0; i < count; i++) {
-        if (search->judge->evaluation->bounded[steps.at[i]]) search->wanted[search->wanted_count++] = steps.at[i];
+        if (bounded[steps[i]]) search->wanted[search->wanted_count++] = steps[i];
     }
     for (uint32_t i = 0; i < count; i++) { /* a fixed point runs its whole loop */
-        const Step *step = &program->steps.at[steps.at[i]];
-        if (step->kind != STEP_SETTLE) continue;
-        for (StepId s = step->a; s < steps.at[i]; s++) {
-            if (search->judge->evaluation->bounded[s]) VECTOR_PUSH(search->scratch, &steps, s);
+        const Step *step = &program->steps.at[steps[i]];
+        for (StepId s = step->a; step->kind == STEP_SETTLE && s < steps[i]; s++) {
+            if (bounded[s]) add_step(&set, s);
         }
     }
-    search->cone_count = sort_once(&steps);
-    search->cone = steps.at;
+    search->cone = set.count == count ? steps : steps_of(search->scratch, &set);
+    search->cone_count = set.count;
     search->numbers = true;
-    for (uint32_t i = 0; i < steps.count; i++) {
-        search->numbers = search->numbers && search->judge->evaluation->values[steps.at[i]].state != COMPUTED_SIGNAL;
+    for (uint32_t i = 0; i < set.count; i++) {
+        search->numbers = search->numbers && search->judge->evaluation->values[search->cone[i]].state != COMPUTED_SIGNAL;
     }
 }
 
