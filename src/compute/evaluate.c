@@ -33,8 +33,6 @@ static SignalVoid void_of(const Computed *value) {
     }
 }
 
-Computed computed_number(double number) { return (Computed){.state = COMPUTED_NUMBER, .number = number}; }
-
 Computed computed_signal(Signal signal) { return (Computed){.state = COMPUTED_SIGNAL, .signal = signal}; }
 
 Computed computed_failed(Failure failure, StepId origin) {
@@ -52,8 +50,6 @@ Signal computed_as_signal(Arena *arena, const Computed *value, double duration) 
     if (value->state == COMPUTED_NUMBER) return signal_constant(arena, duration, value->number);
     return signal_void(arena, duration, void_of(value));
 }
-
-bool computed_is_absent(const Computed *value) { return value->state == COMPUTED_UNKNOWN || value->state == COMPUTED_FAILED; }
 
 /* The duration of the signals among these; 0 when there are none; negative when they differ. */
 static double common_duration(const Computed *const *values, unsigned count) {

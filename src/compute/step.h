@@ -4,12 +4,13 @@
 
 #include "compute/evaluate.h"
 
-Computed computed_number(double number);
+static inline Computed computed_number(double number) { return (Computed){.state = COMPUTED_NUMBER, .number = number}; }
 Computed computed_signal(Signal signal);
 Computed computed_failed(Failure failure, StepId origin);
 /* A number, or why there is none. */
 Computed computed_result(SignalVoid reason, double number, StepId origin);
-bool computed_is_absent(const Computed *value); /* unknown or failed */
+/* unknown or failed */
+static inline bool computed_is_absent(const Computed *value) { return value->state == COMPUTED_UNKNOWN || value->state == COMPUTED_FAILED; }
 /* A number as a signal that stays the same; what is absent as a void. */
 Signal computed_as_signal(Arena *arena, const Computed *value, double duration);
 /* The operations of signal.h on numbers and signals alike; `id` is the step to blame for a failure. */

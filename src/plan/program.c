@@ -5,20 +5,14 @@
 #include "plan/alike.h"
 #include "plan/build.h"
 
-typedef struct StepRow {
-    const char *name;
-    uint8_t operands;
-} StepRow;
-
-static const StepRow step_rows[] = {
-    {"none", 0},
-#define STEP(id, spelling, operands) {spelling, operands},
+static const char *const step_names[] = {
+    "none",
+#define STEP(id, spelling, operands) spelling,
 #include "plan/step.def"
 #undef STEP
 };
 
-const char *step_name(StepKind kind) { return step_rows[kind].name; }
-unsigned step_operands(StepKind kind) { return step_rows[kind].operands; }
+const char *step_name(StepKind kind) { return step_names[kind]; }
 
 static void add_number(TextBuilder *out, uint32_t number) {
     text_add_char(out, ' ');

@@ -322,7 +322,16 @@ typedef struct Program {
 } Program;
 
 const char *step_name(StepKind kind);
-unsigned step_operands(StepKind kind); /* how many of a, b, c are steps */
+/* How many of a, b, c are steps. */
+static inline unsigned step_operands(StepKind kind) {
+    static const uint8_t counts[] = {
+        0,
+#define STEP(id, spelling, operands) operands,
+#include "plan/step.def"
+#undef STEP
+    };
+    return counts[kind];
+}
 /* One line a step, for --dump plan. */
 Text program_dump(Arena *arena, const Program *program);
 /* "lift.load.lead" for a slot of an object. */

@@ -102,7 +102,7 @@ void search_slopes(Search *search, const Outcome *outcome, const Evaluation *eva
         Input *input = &search->inputs[i];
         gradient_release(judge->gradient);
         arena_clear(judge->for_slopes);
-        if (at_nominal) gradient_load(judge->gradient, judge->for_slopes, judge->variation->base, kept_of(judge, input));
+        if (at_nominal) gradient_load(judge->gradient, judge->for_slopes, judge->variation->base, kept_of(judge, input), search->cone, search->cone_count);
         else take_here(search, evaluation, input);
         double slope = gradient_at(judge->gradient, x, y, outcome->room, outcome->tight);
         if (!isfinite(slope)) slope = 0;
