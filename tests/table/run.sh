@@ -117,6 +117,37 @@ else
     grep '\.off' "$scratch/out" | grep -v ' = 0 mm$' | head
 fi
 
+# Limits, and what use finds. say NAME TEXT: it is said of library.trn, within 10 s.
+say() {
+    tally_run verify library.trn
+    if [ "$status" -eq 2 ] && grep -qF -- "$2" "$scratch/err"; then tally_pass; else
+        tally_fail "$1" "is not said: $2"
+        head -n 5 "$scratch/err"
+    fi
+}
+rm -rf "$scratch/limits" && mkdir -p "$scratch/limits/parts" && cd "$scratch/limits" || exit 2
+cp "$top/tests/table/wrong/spring.trn" .
+echo 'use "spring.trn" use "parts/*.csv" as spring' >library.trn
+awk 'BEGIN { printf "name"; for (i = 1; i < 2003; i++) printf ",c%d", i; print "" }' >parts/wide.csv
+say "too many columns" "parts/wide.csv has too many columns (table-size)"
+awk 'BEGIN { print "name,rate [N/mm]"; for (i = 1; i <= 150; i++) print "S-" i ",=" }' >parts/wide.csv
+say "too many mistakes" "(too-many-errors)"
+[ "$(grep -c '(table-cell)' "$scratch/err")" = 100 ] && tally_pass || tally_fail "too many mistakes" "are not 100"
+printf 'name,rate [N/mm]\nS-1,1\n' >parts/wide.csv
+printf 'name,rate [N/mm]\nS-2,2\n' >parts/also.csv
+printf 'name,rate [N/mm]\nS-3,3\n' >parts/not.txt
+tally_run verify library.trn --dump values
+sed -n 's/\.rate = / /p' "$scratch/out" | tr '\n' ';' >"$scratch/found"
+printf 'S-2 2 N/mm;S-1 1 N/mm;' >"$scratch/due"
+tally_same "all tables of a folder, in the order of their names" "$scratch/due" "$scratch/found"
+# A specification uses what it leads to; a library is checked with its tables.
+printf '# S\n\n```trunnion\nuse "library.trn"\n```\n' >spec.trn.md
+printf 'name,rate [N/mm],force [N]\nS-1,,1\n' >parts/wide.csv
+say "a library and its table" "S-1 does not say its rate"
+tally_run verify spec.trn.md
+if [ "$status" -eq 0 ] && [ ! -s "$scratch/err" ]; then tally_pass; else tally_fail "a specification and a table" "gives $status"; fi
+cd "$top" || exit 2
+
 # What tabulate refuses: nothing is written.
 refuse() { # NAME MESSAGE STATUS ARGUMENTS
     name=$1 message=$2 due=$3
