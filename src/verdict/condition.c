@@ -80,15 +80,18 @@ static Tightest tightest(Judge *judge, const Condition *condition) {
     const Computed *left = &judge->evaluation->values[condition->left], *right = &judge->evaluation->values[condition->right];
     if (left->state == COMPUTED_NUMBER && right->state == COMPUTED_NUMBER) return (Tightest){.left = left->number, .right = right->number};
     Tightest out = {.over_time = true};
-    double duration = signal_duration(left->state == COMPUTED_SIGNAL ? left->signal : right->signal);
-    Signal a = left->state == COMPUTED_SIGNAL ? left->signal : signal_constant(judge->arena, duration, left->number);
-    Signal b = right->state == COMPUTED_SIGNAL ? right->signal : signal_constant(judge->arena, duration, right->number);
-    if (fabs(signal_duration(a) - signal_duration(b)) > 1e-9 * duration) {
+    const Computed *sides[2] = {left, right};
+    bool both = left->state == COMPUTED_SIGNAL && right->state == COMPUTED_SIGNAL;
+    if (both && fabs(signal_duration(left->signal) - signal_duration(right->signal)) > 1e-9 * signal_duration(left->signal)) {
         out.fault = VOID_OVERFLOW;
         return out;
     }
-    Signal room = wants_less((SignalCompare)condition->compare) ? signal_binary(judge->arena, SIGNAL_SUBTRACT, b, a)
-                                                                : signal_binary(judge->arena, SIGNAL_SUBTRACT, a, b);
+    double sign = wants_less((SignalCompare)condition->compare) ? -1 : 1; /* of the left side in the room */
+    Signal room;
+    if (both) room = sign < 0 ? signal_binary(judge->arena, SIGNAL_SUBTRACT, right->signal, left->signal)
+                              : signal_binary(judge->arena, SIGNAL_SUBTRACT, left->signal, right->signal);
+    else if (left->state == COMPUTED_SIGNAL) room = signal_scale(judge->arena, left->signal, sign, -sign * right->number);
+    else room = signal_scale(judge->arena, right->signal, -sign, sign * left->number);
     Extreme least = signal_minimum(room);
     out.fault = least.fault;
     out.time = least.time;
@@ -98,11 +101,13 @@ static Tightest tightest(Judge *judge, const Condition *condition) {
     /* At a jump the tight side may be the piece that ends there: take both sides from the piece that holds the minimum. */
     double inside = room.pieces[least.piece].start + 0.5 * (room.pieces[least.piece].end - room.pieces[least.piece].start);
     double values[2];
-    const Signal sides[2] = {a, b};
     for (int i = 0; i < 2; i++) {
+        values[i] = sides[i]->number;
+        if (sides[i]->state != COMPUTED_SIGNAL) continue;
+        Signal side = sides[i]->signal;
         uint32_t p = 0;
-        while (p + 1 < sides[i].count && sides[i].pieces[p].end <= inside) p++;
-        values[i] = piece_at(&sides[i].pieces[p], fmin(fmax(least.time, sides[i].pieces[p].start), sides[i].pieces[p].end));
+        while (p + 1 < side.count && side.pieces[p].end <= inside) p++;
+        values[i] = piece_at(&side.pieces[p], fmin(fmax(least.time, side.pieces[p].start), side.pieces[p].end));
     }
     out.left = values[0];
     out.right = values[1];
