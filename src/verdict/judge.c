@@ -34,6 +34,7 @@ static void note_what_decides(Judge *judge, Finding *finding, const Judged *judg
     for (uint32_t i = 0; i < judged->references.count; i++) {
         const Reference *reference = &judged->references.at[i];
         add_once(judge, &finding->decides, reference->path);
+        if (judge->verdicts_only) continue;
         add_once(judge, &finding->parts, top_name(judge, reference->object));
         if (reference->step == 0) continue;
         Reach reach = evaluation_reach(judge->evaluation, reference->step, NULL);

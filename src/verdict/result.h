@@ -184,7 +184,7 @@ typedef struct JudgeOptions {
     bool nominal_only; /* leave the bounds out */
     bool choosing;     /* for a choice of parts: judge what open slots ask too, and name every missing fact of what is open */
     bool bare;         /* conditions and concessions only: no sources and evidence, no values, no prose */
-    bool verdicts_only; /* nobody will look at the values: do not spell them (what has none is reported all the same) */
+    bool verdicts_only; /* nobody will look at the values, nor at which parts decide: spell and find none (what has no value is reported) */
 } JudgeOptions;
 
 /* Exit status of a result: 0, 1 or 2 (errors in messages); 3 is the machine's. */
