@@ -118,7 +118,7 @@ static bool go_down(Search *search) {
         Input *input = &search->inputs[i];
         if (input->held) continue;
         double to = input->slope_there > 0 ? input->low : input->slope_there < 0 ? input->high : input->worst;
-        if ((input->slope > 0) != (input->slope_there > 0) || (input->slope < 0) != (input->slope_there < 0)) input->turns = true;
+        if ((input->slope_first > 0) != (input->slope_there > 0) || (input->slope_first < 0) != (input->slope_there < 0)) input->turns = true;
         if (to != input->worst) moved = true;
         input->worst = to;
     }
@@ -399,13 +399,19 @@ static Outcome look_there(Search *search, uint32_t index, uint32_t part, uint32_
 }
 
 /* On from a place where it may be lower than anywhere so far. False where there is no value, which is the worst there is. */
-static bool go_on_from(Search *search, uint32_t part, uint32_t whole, Outcome here) {
+/* (`flat`: away from a margin that was flat, where the slopes begin anew.) */
+static bool go_on_from(Search *search, uint32_t part, uint32_t whole, Outcome here, bool flat) {
     double now = score(search, &here);
     if (here.leaf == 0 || !isfinite(now)) return false;
     if (!(now < search->lowest - 1e-9 * fabs(search->lowest))) return true;
     here = try_whole_and_part(search, part, whole);
     keep_lowest(search, now);
     search_slopes(search, &here, search->judge->variation->now, false);
+    for (uint32_t i = 0; i < search->count && flat; i++) {
+        Input *input = &search->inputs[i];
+        input->slope_first = input->slope_there;
+        input->turns = input->slope_there == 0;
+    }
     search_from(search, part, whole, here);
     return true;
 }
@@ -421,14 +427,14 @@ static void search_elsewhere(Search *search, uint32_t part, uint32_t whole) {
     for (uint32_t i = 0; i < search->count; i++) flat = flat && search->inputs[i].slope == 0;
     if (flat) { /* what is nought up to a point, as what is above a limit: where others are worst, it may have begun */
         for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = search->judge->latest[search->inputs[i].constant];
-        if (!go_on_from(search, part, whole, try_whole_and_part(search, part, whole))) return;
+        if (!go_on_from(search, part, whole, try_whole_and_part(search, part, whole), true)) return;
     }
     for (uint32_t corner = 0; corner < corners; corner++) {
         go_to_corner(search, corner);
-        if (!go_on_from(search, part, whole, try_whole_and_part(search, part, whole))) return;
+        if (!go_on_from(search, part, whole, try_whole_and_part(search, part, whole), false)) return;
     }
     for (uint32_t spot = 0; spot < spots; spot++) {
-        if (!go_on_from(search, part, whole, look_there(search, spot, part, whole))) return;
+        if (!go_on_from(search, part, whole, look_there(search, spot, part, whole), false)) return;
     }
 }
 
@@ -521,7 +527,10 @@ static void search_part(Search *search, uint32_t part, uint32_t whole) {
     }
     search->by_share = judge->program->conditions.at[part].kind == CONDITION_ANY;
     search_slopes(search, &here, judge->variation->now, true);
-    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].turns = search->inputs[i].slope == 0;
+    for (uint32_t i = 0; i < search->count; i++) {
+        search->inputs[i].slope_first = search->inputs[i].slope;
+        search->inputs[i].turns = search->inputs[i].slope == 0;
+    }
     search->lowest = INFINITY;
     keep_lowest(search, score(search, &here));
     search_from(search, part, whole, here);

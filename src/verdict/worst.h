@@ -13,6 +13,7 @@ typedef struct Input {
     double worst;     /* where the search has put it */
     double slope;     /* of the margin, at the nominal values */
     double slope_there;
+    double slope_first; /* where the search began */
     bool turns;       /* its slope changes sign, or is nought somewhere */
     bool idle;        /* it was found to have no part here */
     bool held;        /* it is at its lowest inside */
