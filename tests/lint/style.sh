@@ -10,7 +10,7 @@ if ! git ls-files >"$work/all" 2>/dev/null || [ ! -s "$work/all" ]; then
 fi
 while IFS= read -r file; do [ ! -f "$file" ] || printf '%s\n' "$file"; done <"$work/all" >"$work/files"
 # Files whose odd bytes are their purpose, or that the program wrote, and pictures.
-grep -vE '^tests/(message|syntax|spec|pathological|fuzz|golden)/.*\.(trn|md|expected|txt|html|verdicts|csv|command|bin)$|\.(png|svg|pdf)$' \
+grep -vE '^tests/(message|syntax|spec|pathological|fuzz|golden|table)/.*\.(trn|md|expected|txt|html|verdicts|csv|command|bin)$|\.(png|svg|pdf)$' \
     "$work/files" >"$work/ours"
 
 # each "what" GREP-OPTIONS PATTERN: lines of our files that match, with what is wrong about them.
