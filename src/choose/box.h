@@ -56,7 +56,7 @@ typedef struct BoxDrop {
     uint32_t slot, miss; /* miss: index into BoxResult.misses */
     uint64_t cards;
     uint32_t nearest;    /* that misses it by least: among the slot's cards */
-    double share;
+    double share;        /* of that one, negative */
 } BoxDrop;
 
 typedef struct BoxNear { /* a set that was judged by itself and does not work */

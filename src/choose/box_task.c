@@ -21,6 +21,13 @@ static Standing standing_of(Judge *judge, const Judged *judged, Outcome *outcome
     return outcome->state == OUTCOME_HOLDS ? STANDS : MISSED;
 }
 
+/* By how much it is missed, as a share of the limit, negative; NaN: that cannot be said. */
+static double violation_of(const Program *program, const Outcome *outcome) {
+    const double kelvin = 0.01; /* of temperatures, a kelvin counts as a hundredth */
+    if (outcome->state != OUTCOME_FAILS) return NAN;
+    return program->conditions.at[outcome->leaf].measure.point ? kelvin * outcome->absolute : outcome->share;
+}
+
 /* ---- what has to hold ---------------------------------------------------------------------------------------------- */
 
 static Text text_of(const BoxTask *task, Text path, NodeId node) {
@@ -254,11 +261,20 @@ static void plant_tree(Arena *arena, BoxTask *task, uint32_t slot, const uint32_
     task->trees[slot] = cluster_cards(arena, task->alternatives[slot]->group, rows, count, task->facts + first, task->first_varied[slot + 1] - first);
 }
 
-static void drop(Arena *arena, BoxTask *task, uint32_t slot, const uint32_t *clusters, const BoxAnswer *answer) {
+static void drop(Arena *arena, BoxTask *task, BoxHand *hand, uint32_t slot, const uint32_t *clusters, const BoxAnswer *answer) {
     const Cluster *cluster = &task->trees[slot]->clusters.at[clusters[slot]];
-    TaskDrop dropped = {.slot = slot, .miss = task->demands.at[answer->demand].miss, .example = box_example(task, clusters), .share = answer->share};
+    const Demand *demand = &task->demands.at[answer->demand];
+    TaskDrop dropped = {.slot = slot, .miss = demand->miss, .example = box_example(task, clusters)};
     for (uint32_t k = 0; k < cluster->count; k++) {
-        dropped.position = task->alternatives[slot]->positions[task->trees[slot]->order[cluster->first + k]];
+        uint32_t row = task->trees[slot]->order[cluster->first + k];
+        Outcome outcome;
+        dropped.position = task->alternatives[slot]->positions[row];
+        arena_clear(hand->rooms);
+        mould_fill(task->program, hand->inputs, task->places[slot], row);
+        variation_note(hand->variation, hand->inputs);
+        variation_catch_up(hand->variation, demand->cone, demand->cone_count);
+        standing_of(&hand->judge, &task->program->judged.at[demand->judged], &outcome);
+        dropped.share = violation_of(task->program, &outcome);
         VECTOR_PUSH(arena, &task->drops, dropped);
     }
     task->left[slot] -= cluster->count;
@@ -297,7 +313,7 @@ static void sift_slot(Arena *arena, BoxTask *task, BoxHand *hand, uint32_t slot,
         if (!answer.out) {
             for (uint32_t k = 0; k < cluster->count; k++) rows[left++] = tree->order[cluster->first + k];
         } else if (own) {
-            drop(arena, task, slot, clusters, &answer);
+            drop(arena, task, hand, slot, clusters, &answer);
         } else {
             miss_box(result, task, clusters, task->demands.at[answer.demand].miss, cluster->count * others);
             result->covered += cluster->count * others;
@@ -442,10 +458,7 @@ BoxAnswer box_ask(BoxHand *hand, const uint32_t *clusters, uint8_t *open, uint64
 
 /* ---- one set, exactly ----------------------------------------------------------------------------------------------- */
 
-static void take_miss(BoxVerdict *verdict, const Condition *leaf, const Outcome *outcome) {
-    const double kelvin = 0.01; /* of temperatures, a kelvin counts as a hundredth */
-    double share = leaf->measure.point ? kelvin * outcome->absolute : outcome->share;
-    if (outcome->state != OUTCOME_FAILS) share = NAN;
+static void take_miss(BoxVerdict *verdict, double share) {
     bool first = verdict->works;
     verdict->works = false;
     verdict->misses++;
@@ -473,7 +486,7 @@ BoxVerdict box_judge(BoxHand *hand, const uint32_t *rows, double enough) {
         }
         if (standing != MISSED) continue;
         if (verdict.works) verdict.demand = number;
-        take_miss(&verdict, &program->conditions.at[outcome.leaf], &outcome);
+        take_miss(&verdict, violation_of(program, &outcome));
         if (verdict.violation >= enough) continue;
         memmove(hand->judge_order + 1, hand->judge_order, k * sizeof *hand->judge_order);
         hand->judge_order[0] = number;

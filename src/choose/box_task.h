@@ -26,7 +26,7 @@ typedef struct Demand { /* something that the choice decides, and that has to ho
 typedef struct TaskDrop { /* a card that nothing else in the tuple can save */
     uint32_t slot, position, miss;
     uint64_t example;
-    double share;          /* at most */
+    double share;          /* by which it misses that, negative; NaN: that cannot be said */
 } TaskDrop;
 
 typedef struct BoxTask {
@@ -82,7 +82,7 @@ void box_hand_close(BoxHand *hand);
 typedef struct BoxAnswer {
     bool out;              /* no set of the box works */
     uint32_t demand;       /* that rules it out */
-    double share;          /* the largest its margin can be; else the least such bound of all that is open */
+    double share;          /* else: the least bound of a margin among what is open */
 } BoxAnswer;
 
 /* `clusters` by slot. `open`, by demand: not known to hold throughout; what is known of a box is true of each part of it. Only
