@@ -37,6 +37,7 @@ typedef struct Search {
     atomic_uint next;
     atomic_bool stop;
     atomic_ullong covered;
+    atomic_uint found;
 } Search;
 
 typedef struct Worker {
@@ -126,6 +127,7 @@ static void judge_set(Worker *worker, const BoxTask *task, Yield *yield, const u
     uint64_t set = box_example(task, clusters);
     yield->judged++;
     if (verdict.works) {
+        if (atomic_fetch_add_explicit(&worker->search->found, 1, memory_order_relaxed) >= BOX_FOUND_LIMIT) atomic_store(&worker->search->stop, true);
         VECTOR_PUSH(worker->arena, &yield->found, ((BoxFound){set, verdict.margin, verdict.criterion, verdict.unheeded}));
         return;
     }
@@ -257,6 +259,7 @@ static void gather(Arena *arena, Search *search, BoxResult *result) {
     result->near.at = near;
     result->near.count = result->near.room = near_count;
     result->stopped = atomic_load(&search->stop);
+    result->overfull = atomic_load(&search->found) > BOX_FOUND_LIMIT;
 }
 
 static void run(Arena *arena, Search *search, BoxResult *result) {

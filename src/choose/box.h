@@ -75,9 +75,10 @@ typedef struct BoxResult {
     uint64_t boxes, judged; /* boxes looked at; sets judged by themselves */
     VECTOR(uint64_t) left;  /* sets that it cannot do, and that have to be tried one by one, rising */
     bool stopped;
+    bool overfull;          /* more than BOX_FOUND_LIMIT sets work; it was stopped */
 } BoxResult;
 
-enum { BOX_NEAR = 8 };
+enum { BOX_NEAR = 8, BOX_FOUND_LIMIT = 1000000 };
 
 BoxResult *box_search(Arena *arena, BoxRequest request);
 

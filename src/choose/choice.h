@@ -98,6 +98,7 @@ bool choice_goes_on(Choosing *choice, const char *what, uint64_t done, uint64_t 
 bool choice_card_stays(Choosing *choice, ShortlistSlot *shown, Tally *tally, NodeId any, NodeId card);
 /* Only these sets, the plain way. */
 void choice_try(Choosing *choice, const uint64_t *sets, uint32_t count, WorkingVector *working);
+void choice_say_too_many(Choosing *choice, Text sets, uint64_t most);
 /* quick.c: all sets, by boxes of them (choose/box.h); cards by themselves too. What a set falls to is then counted only for the
  * first thing that rules it out. */
 void choice_search_boxes(Choosing *choice, WorkingVector *working);

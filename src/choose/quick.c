@@ -132,6 +132,10 @@ void choice_search_boxes(Choosing *choice, WorkingVector *working) {
                           .plan = {.bare = true, .ranked = choice->ranked, .ranked_of = choice->ranked_of}, .errors = choice->errors,
                           .decides = decides, .progress = tell, .context = choice};
     BoxResult *result = box_search(choice->arena, request);
+    if (result->overfull) {
+        choice_say_too_many(choice, TEXT("more than 1000000 working sets"), BOX_FOUND_LIMIT);
+        return;
+    }
     tell_drops(choice, result);
     list->all = 1;
     for (uint32_t i = 0; i < list->slots.count; i++) list->all *= list->slots.at[i].left;

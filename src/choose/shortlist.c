@@ -170,13 +170,19 @@ static void settle(Choosing *choice, const WorkingVector *working) {
 
 /* ---- all of it --------------------------------------------------------------------------------------------------- */
 
+void choice_say_too_many(Choosing *choice, Text sets, uint64_t most) {
+    TextBuilder limit = text_builder(choice->arena);
+    text_add_count(&limit, most);
+    SAY(choice->model->messages, SETS_MANY, ((Span){0, 0}), sets, text_built(&limit));
+    choice->list->found = false;
+}
+
 static bool is_too_large(Choosing *choice) {
     if (choice->list->all <= SHORTLIST_SET_LIMIT) return false;
-    TextBuilder count = text_builder(choice->arena), limit = text_builder(choice->arena);
+    TextBuilder count = text_builder(choice->arena);
     text_add_count(&count, choice->list->all);
-    text_add_count(&limit, SHORTLIST_SET_LIMIT);
-    SAY(choice->model->messages, SETS_MANY, ((Span){0, 0}), choice->list->all == UINT64_MAX ? TEXT("more sets than can be counted") : text_fill(choice->arena, TEXT("{0} sets"), (const Text[]){text_built(&count)}, 1), text_built(&limit));
-    choice->list->found = false;
+    Text sets = choice->list->all == UINT64_MAX ? TEXT("more sets than can be counted") : text_fill(choice->arena, TEXT("{0} sets"), (const Text[]){text_built(&count)}, 1);
+    choice_say_too_many(choice, sets, SHORTLIST_SET_LIMIT);
     return true;
 }
 
