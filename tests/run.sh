@@ -2,7 +2,8 @@
 # All tests, on a bare Debian 12:  sh tests/run.sh
 #
 # Installs what is missing, builds with gcc into build/ and with clang and its sanitizers into build-sanitize/ (any
-# warning stops either), runs the unit tests and every tests/*/run.sh on both, then the lints. The last line is
+# warning stops either), runs the unit tests and every tests/*/run.sh on both, some of them on a release by clang in
+# build-clang/ too, then the lints. The last line is
 # "N passed, N failed"; the exit status is 0 only when nothing failed and something ran.
 # FRESH=1 builds from nothing.
 cd "$(dirname "$0")/.." || exit 2
@@ -105,6 +106,11 @@ good=""
 if CC=gcc build build -DCMAKE_BUILD_TYPE=Release; then good="build"; fi
 if CC=clang build build-sanitize -DCMAKE_BUILD_TYPE=Release -DTRUNNION_SANITIZE=ON; then
     good="$good build-sanitize"
+fi
+# What is released may be built by either compiler, and they do not make the same of a program.
+if CC=clang build build-clang -DCMAKE_BUILD_TYPE=Release; then
+    unit "unit tests of build-clang/" build-clang/unit_tests
+    for name in spec golden; do step "tests/$name on build-clang/" sh "tests/$name/run.sh" build-clang/trunnion; done
 fi
 
 for folder in $good; do

@@ -606,10 +606,9 @@ static Operand operate_at(Builder *builder, const Pair *pair) {
     return operand_value(emit(builder, STEP_LOOK_UP, 0, pair->b.step, pair->a.index, 0, span), pair->a.measure);
 }
 
-static ChoiceId choice_of_operand(Operand operand) {
-    if (operand.class == OPERAND_WORD) return operand.choice;
-    if (operand.class == OPERAND_SEVERAL && operand.count > 0) return choice_of_operand(operand.several[0]);
-    return 0;
+static ChoiceId choice_of_operand(const Operand *operand) {
+    while (operand->class == OPERAND_SEVERAL && operand->count > 0) operand = operand->several;
+    return operand->class == OPERAND_WORD ? operand->choice : 0;
 }
 
 /* Words are known by the company they keep: in `mounting = housed` the field says of which choice `housed` is. */
@@ -622,14 +621,14 @@ static Operand compile_binary(Builder *builder, Scope scope, NodeId id) {
     if (wordy && a->kind == NODE_NAME && !name_is_known(builder, scope, a)) {
         pair.b = compile_inner(builder, scope, node->b, NULL);
         if (pair.b.class == OPERAND_BROKEN) return pair.b;
-        type.choice = choice_of_operand(pair.b);
+        type.choice = choice_of_operand(&pair.b);
         if (node->op == OPERATOR_IN && pair.b.class == OPERAND_SEVERAL && pair.b.missing) {
             return operand_truth(emit_missing(builder, pair.b.text, node->span));
         }
         pair.a = compile_inner(builder, scope, node->a, type.choice ? &type : NULL);
     } else {
         pair.a = compile_inner(builder, scope, node->a, NULL);
-        type.choice = wordy && b->kind == NODE_NAME && !name_is_known(builder, scope, b) ? choice_of_operand(pair.a) : 0;
+        type.choice = wordy && b->kind == NODE_NAME && !name_is_known(builder, scope, b) ? choice_of_operand(&pair.a) : 0;
         if (pair.a.class == OPERAND_BROKEN && wordy && b->kind == NODE_NAME) return pair.a;
         pair.b = compile_inner(builder, scope, node->b, type.choice ? &type : NULL);
     }
