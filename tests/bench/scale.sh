@@ -36,20 +36,28 @@ timed() {
     set -- $times
     least=$2 worked=$3 memory=$4
 }
-# row "what" COUNT START_MS START_KB: a line of the tables over size.
+# row "what" COUNT: a line of the tables over size. What is told of each is from the smaller of wall and processor time, less the
+# start-up: a busy machine makes the one too long, two threads the other. Sets `rate`, how many a second.
 row() {
-    awk -v what="$1" -v n="$2" -v least="$least" -v worked="$worked" -v memory="$memory" -v start="$3" -v own="$4" 'BEGIN {
-        rest = least - start; each = n > 1 && rest > 0 ? rest / n * 1e3 : 0; kb = n > 1 && memory > own ? (memory - own) / n : 0
+    rate=$(awk -v n="$2" -v least="$least" -v worked="$worked" -v start="$start" 'BEGIN {
+        took = (least < worked ? least : worked) - start; print (took > 0 ? 1e3 * n / took : 0) }')
+    awk -v what="$1" -v n="$2" -v least="$least" -v worked="$worked" -v memory="$memory" -v own="$own" -v rate="$rate" 'BEGIN {
+        kb = (memory > own && n > 1) ? (memory - own) / n : 0; told = (n > 1 && rate > 0)
         printf "%-30s %9d %11.1f %11.1f %11s %11s %10s\n", what, n, least, worked,
-            each ? sprintf("%.2f", each) : "", each ? sprintf("%.0f", 1e6 / each) : "", kb ? sprintf("%.2f", kb) : ""
+            told ? sprintf("%.2f", 1e6 / rate) : "", told ? sprintf("%.0f", rate) : "", kb ? sprintf("%.2f", kb) : ""
     }'
+}
+# beside RATE: lines that tell how many a second ("… 540000 axes/s …"), and at their end how many times RATE that is.
+beside() {
+    awk -v ours="$1" '{ for (i = NF; i > 1; i--) if ($i ~ /^(cards|axes|sets)\/s$/) quick = $(i - 1); times = ours > 0 ? quick / ours : 0
+        printf "%s   (%s times ours)\n", $0, sprintf(times < 10 ? "%.2g" : "%.0f", times) }'
 }
 title() { printf '\n%-30s %9s %11s %11s %11s %11s %10s\n' "$1" "how many" "least ms" "processor" "µs each" "a second" "kB each"; }
 
 printf 'choice lid { shut ajar }\n' >"$work/tiny.trn"
 timed 20 "$program" verify "$work/tiny.trn" || exit 1
-start=$least own=$memory
-echo "start-up, taken off where something is told a second: $start ms, $own kB"
+start=$(awk -v least="$least" -v worked="$worked" 'BEGIN { print (least < worked ? least : worked) }') own=$memory
+echo "start-up, taken off where something is told of each: $start ms, $own kB"
 
 # ---- cards
 title "cards, audited (a dozen figures)"
@@ -57,28 +65,28 @@ size=1
 while [ "$size" -le "$cards" ]; do
     "$python" $bench/make_library.py --sparse --motors "$size" --output "$work/cards-$size.trn"
     times=$([ "$size" -lt 1000 ] && echo 20 || echo "$runs")
-    timed "$times" "$program" audit "$work/cards-$size.trn" && row "audit, .trn" "$size" "$start" "$own"
+    timed "$times" "$program" audit "$work/cards-$size.trn" && row "audit, .trn" "$size" && audited=$rate
     size=$((size * 10))
 done
 size=$((size / 10))
 "$python" $bench/make_library.py --motors "$((size / 2))" --gearheads "$((size * 3 / 10))" --drives "$((size / 10))" --feedback "$((size / 20))" \
     --brakes "$((size / 20))" --output "$work/mixed.trn"
-timed "$runs" "$program" audit "$work/mixed.trn" && row "audit, all forms, full sheets" "$size" "$start" "$own"
+timed "$runs" "$program" audit "$work/mixed.trn" && row "audit, all forms, full sheets" "$size"
 "$python" $bench/make_library.py --motors "$((size / 2))" --gearheads "$((size * 3 / 10))" --drives "$((size / 10))" --feedback "$((size / 20))" \
     --brakes "$((size / 20))" --misprints 0.02 --output "$work/spoilt.trn"
-timed "$runs" "$program" audit "$work/spoilt.trn" && row "  the same, 2 in 100 misprinted" "$size" "$start" "$own"
+timed "$runs" "$program" audit "$work/spoilt.trn" && row "  the same, 2 in 100 misprinted" "$size"
 printf 'use "cards-%s.trn"\nchoice lid { shut ajar }\n' "$size" >"$work/user.trn"
-timed "$runs" "$program" verify "$work/user.trn" && row "loaded, and not asked about" "$size" "$start" "$own"
+timed "$runs" "$program" verify "$work/user.trn" && row "loaded, and not asked about" "$size"
 "$python" $bench/make_library.py --sparse --motors "$size" --csv "$work/csv"
 printf 'use "motors.trn"\nuse "csv/motors-brushed.csv" as dc-motor\nuse "csv/motors-brushless.csv" as brushless-motor\n' >"$work/tables.trn"
 printf 'use "tables.trn"\nchoice lid { shut ajar }\n' >"$work/reader.trn"
 if "$program" verify "$work/reader.trn" >/dev/null 2>&1; then
-    timed "$runs" "$program" audit "$work/tables.trn" && row "audit of tables (CSV)" "$size" "$start" "$own"
-    timed "$runs" "$program" verify "$work/reader.trn" && row "tables loaded, and not asked" "$size" "$start" "$own"
+    timed "$runs" "$program" audit "$work/tables.trn" && row "audit of tables (CSV)" "$size"
+    timed "$runs" "$program" verify "$work/reader.trn" && row "tables loaded, and not asked" "$size"
 fi
-"$work/yard_cards" "$work/cards-$size.trn"
-"$python" $bench/yard_cards.py "$work/csv"
-[ ! -x "$tools/bench_reading" ] || "$tools/bench_reading" "$size" | tail -n 2
+"$work/yard_cards" "$work/cards-$size.trn" | beside "$audited"
+"$python" $bench/yard_cards.py "$work/csv" | beside "$audited"
+[ ! -x "$tools/bench_reading" ] || "$tools/bench_reading" "$size" | tail -n 2 | beside "$audited"
 
 # ---- axes
 title "axes, 40 sets of parts"
@@ -86,13 +94,13 @@ size=1
 while [ "$size" -le "$axes" ]; do
     "$python" $bench/make_axes.py "$size" "$work/axes.trn" --sets 40 --table "$work/axes.csv"
     times=$([ "$size" -lt 1000 ] && echo 10 || echo "$((runs < 3 ? runs : 3))")
-    timed "$times" "$program" verify --nominal "$work/axes.trn" && row "verify --nominal" "$size" "$start" "$own"
+    timed "$times" "$program" verify --nominal "$work/axes.trn" && row "verify --nominal" "$size" && verified=$rate
     size=$((size * 10))
 done
 "$python" $bench/make_axes.py "$((axes < 1000 ? axes : 1000))" "$work/few.trn" --table "$work/few.csv"
-timed 2 "$program" verify --nominal "$work/few.trn" && row "  parts drawn freely" "$((axes < 1000 ? axes : 1000))" "$start" "$own"
-"$work/yard_axes" "$work/axes.csv"
-if [ -n "$numpy" ]; then "$numpy" $bench/yard_axes.py "$work/few.csv"; else echo "numpy is missing; its row is left out"; fi
+timed 2 "$program" verify --nominal "$work/few.trn" && row "  parts drawn freely" "$((axes < 1000 ? axes : 1000))"
+"$work/yard_axes" "$work/axes.csv" | beside "$verified"
+if [ -n "$numpy" ]; then "$numpy" $bench/yard_axes.py "$work/few.csv" | beside "$verified"; else echo "numpy is missing; its row is left out"; fi
 
 # ---- sets of parts
 if has shortlist; then
@@ -101,12 +109,13 @@ if has shortlist; then
     size=10
     while [ "$size" -le "$motors" ]; do
         "$python" $bench/make_choice.py "$work/choice" --motors "$size"
-        timed "$(awk -v ms="${least:-0}" -v runs="$runs" 'BEGIN { print (ms > 1000 ? 1 : runs < 3 ? runs : 3) }')" "$program" shortlist --nominal "$work/choice/choice.trn" hatch && row "shortlist --nominal" "$size" "$start" "$own"
+        timed "$(awk -v ms="${least:-0}" -v runs="$runs" 'BEGIN { print (ms > 1000 ? 1 : runs < 3 ? runs : 3) }')" "$program" shortlist --nominal "$work/choice/choice.trn" hatch && row "shortlist --nominal" "$size"
         size=$((size * 10))
     done
     timeout 20 "$program" shortlist --nominal "$work/choice/choice.trn" hatch | sed '/^$/,$d'
-    awk -v ms="$least" -v sets="$((size / 10 * 4000))" 'BEGIN { if (ms > 0) printf "sets covered: %.4g a second\n", sets / ms * 1e3 }'
+    covered=$(awk -v motors="$rate" 'BEGIN { print motors * 4000 }')
+    echo "sets covered: $covered a second"
 fi
 "$python" $bench/make_choice.py "$work/choice" --motors "$motors"
-"$work/yard_choice" "$work/choice"
-if [ -n "$numpy" ]; then "$numpy" $bench/yard_choice.py "$work/choice"; else echo "numpy is missing; its rows are left out"; fi
+"$work/yard_choice" "$work/choice" | beside "${covered:-0}"
+if [ -n "$numpy" ]; then "$numpy" $bench/yard_choice.py "$work/choice" | beside "${covered:-0}"; else echo "numpy is missing; its rows are left out"; fi
