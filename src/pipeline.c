@@ -34,26 +34,39 @@ static Text dump_findings(Arena *arena, const Result *result) {
     return text_built(&out);
 }
 
-Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanRequest plan, JudgeOptions options, Stage dump) {
-    Check check = {0};
-    Sources *sources = sources_open(arena);
+/* What every request begins with: the files, read, and what they refer to. */
+typedef struct Opened {
+    Sources *sources;
+    Messages *messages;
+    Loaded *loaded;
+    Model *model;
+} Opened;
+
+static Opened open_files(Arena *arena, const World *world, LoadRequest request) {
+    Opened opened = {.sources = sources_open(arena)};
     Symbols *symbols = symbols_open(arena);
-    check.messages = messages_open(arena, sources);
-    Tree *tree = tree_open(arena, symbols, sources);
-    Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
-    Model *model = model_open(arena, loaded, symbols, check.messages);
-    Judge *judge = judge_open(arena, world, model, check.messages, options);
+    opened.messages = messages_open(arena, opened.sources);
+    Tree *tree = tree_open(arena, symbols, opened.sources);
+    opened.loaded = load_files(arena, world, opened.sources, tree, opened.messages, request);
+    opened.model = model_open(arena, opened.loaded, symbols, opened.messages);
+    return opened;
+}
+
+Check pipeline_check(Arena *arena, const World *world, LoadRequest request, PlanRequest plan, JudgeOptions options, Stage dump) {
+    Opened opened = open_files(arena, world, request);
+    Check check = {.messages = opened.messages};
+    Judge *judge = judge_open(arena, world, opened.model, check.messages, options);
     Settled settled = {0};
     if (options.verdicts_only && !plan.explained && dump == STAGE_NONE) { /* nobody asks for more than verdicts */
-        settle_alike(judge, sources, &settled);
+        settle_alike(judge, opened.sources, &settled);
         plan.settled = &settled.items;
         plan.reached = settled.reached.at;
         plan.reached_count = settled.reached.count;
     }
-    Program *program = plan_build(arena, world, sources, model, plan);
+    Program *program = plan_build(arena, world, opened.sources, opened.model, plan);
     Evaluation *evaluation = evaluate(arena, program);
     check.result = judge_rest(judge, evaluation, options);
-    if (dump == STAGE_TREE) check.dump = dump_tree(arena, loaded);
+    if (dump == STAGE_TREE) check.dump = dump_tree(arena, opened.loaded);
     if (dump == STAGE_PLAN) check.dump = program_dump(arena, program);
     if (dump == STAGE_FINDINGS) check.dump = dump_findings(arena, check.result);
     if (dump == STAGE_VALUES) check.dump = dump_values(arena, check.result);
@@ -61,43 +74,22 @@ Check pipeline_check(Arena *arena, const World *world, LoadRequest request, Plan
 }
 
 AuditCheck pipeline_audit(Arena *arena, const World *world, LoadRequest request, AuditRequest audit) {
-    Sources *sources = sources_open(arena);
-    Symbols *symbols = symbols_open(arena);
-    AuditCheck check = {.messages = messages_open(arena, sources), .sources = sources};
-    Tree *tree = tree_open(arena, symbols, sources);
-    Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
-    Model *model = model_open(arena, loaded, symbols, check.messages);
-    check.audit = audit_cards(arena, world, sources, model, audit);
-    return check;
+    Opened opened = open_files(arena, world, request);
+    return (AuditCheck){.messages = opened.messages, .sources = opened.sources, .audit = audit_cards(arena, world, opened.sources, opened.model, audit)};
 }
 
 PairingCheck pipeline_pairings(Arena *arena, const World *world, LoadRequest request, const PairingRequest *pairing) {
-    Sources *sources = sources_open(arena);
-    Symbols *symbols = symbols_open(arena);
-    Messages *messages = messages_open(arena, sources);
-    Tree *tree = tree_open(arena, symbols, sources);
     request.standard = TEXT("pairings.trn");
-    Model *model = model_open(arena, load_files(arena, world, sources, tree, messages, request), symbols, messages);
-    return (PairingCheck){messages, sources, pairings_judge(arena, world, sources, model, pairing)};
+    Opened opened = open_files(arena, world, request);
+    return (PairingCheck){opened.messages, opened.sources, pairings_judge(arena, world, opened.sources, opened.model, pairing)};
 }
 
 ChoiceCheck pipeline_choose(Arena *arena, const World *world, LoadRequest request, ShortlistRequest choice) {
-    ChoiceCheck check = {0};
-    Sources *sources = sources_open(arena);
-    Symbols *symbols = symbols_open(arena);
-    check.messages = messages_open(arena, sources);
-    Tree *tree = tree_open(arena, symbols, sources);
-    Loaded *loaded = load_files(arena, world, sources, tree, check.messages, request);
-    Model *model = model_open(arena, loaded, symbols, check.messages);
-    check.list = shortlist_find(arena, world, sources, model, choice);
-    return check;
+    Opened opened = open_files(arena, world, request);
+    return (ChoiceCheck){.messages = opened.messages, .list = shortlist_find(arena, world, opened.sources, opened.model, choice)};
 }
 
 TabulateCheck pipeline_tabulate(Arena *arena, const World *world, LoadRequest request) {
-    Sources *sources = sources_open(arena);
-    Symbols *symbols = symbols_open(arena);
-    Messages *messages = messages_open(arena, sources);
-    Tree *tree = tree_open(arena, symbols, sources);
-    Model *model = model_open(arena, load_files(arena, world, sources, tree, messages, request), symbols, messages);
-    return (TabulateCheck){messages, sources, tabulate_cards(arena, model)};
+    Opened opened = open_files(arena, world, request);
+    return (TabulateCheck){opened.messages, opened.sources, tabulate_cards(arena, opened.model)};
 }

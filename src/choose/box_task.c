@@ -151,79 +151,34 @@ static void find_demands(Arena *arena, BoxTask *task, BoxResult *result) {
 
 /* ---- what is needed for that --------------------------------------------------------------------------------------- */
 
-typedef struct Wanting {
-    Evaluation *evaluation;
-    uint8_t *wanted;
-    uint64_t *slots; /* by step: of a fact, its slot */
-} Wanting;
-
-static void want(Wanting *wanting, StepId step) {
-    if (step == 0 || wanting->wanted[step]) return;
-    Reach reach = evaluation_reach(wanting->evaluation, step, NULL);
-    for (uint32_t i = 0; i < reach.count; i++) wanting->wanted[reach.steps[i]] = 1;
-}
-
-static void want_condition(Wanting *wanting, const Program *program, uint32_t index) {
-    const Condition *condition = &program->conditions.at[index];
-    want(wanting, condition->left);
-    want(wanting, condition->right);
-    want(wanting, condition->truth);
-    for (uint32_t i = 0; i < condition->child_count; i++) want_condition(wanting, program, condition->children[i]);
-}
-
 static uint8_t *find_wanted(Arena *arena, const BoxTask *task) {
     const Program *program = task->program;
-    Wanting wanting = {task->base, arena_take(arena, program->steps.count), NULL};
-    for (uint32_t i = 0; i < task->demands.count; i++) {
-        const Judged *judged = &program->judged.at[task->demands.at[i].judged];
-        want(&wanting, judged->when);
-        want_condition(&wanting, program, judged->shall);
-        if (judged->kind == JUDGED_AGREEMENT) want(&wanting, program->objects.at[judged->object].slots[judged->slot].agreement);
-    }
-    if (program->ranked.class == OPERAND_VALUE) want(&wanting, program->ranked.step);
-    for (uint32_t i = 0; i < task->advice.count; i++) {
-        want(&wanting, program->judged.at[task->advice.at[i].judged].when);
-        want_condition(&wanting, program, program->judged.at[task->advice.at[i].judged].shall);
-    }
-    return wanting.wanted;
+    uint8_t *wanted = arena_take(arena, program->steps.count);
+    for (uint32_t i = 0; i < task->demands.count; i++) mark_judged(task->base, &program->judged.at[task->demands.at[i].judged], wanted);
+    for (uint32_t i = 0; i < task->advice.count; i++) mark_judged(task->base, &program->judged.at[task->advice.at[i].judged], wanted);
+    if (program->ranked.class == OPERAND_VALUE) mark_reach(task->base, program->ranked.step, wanted);
+    return wanted;
 }
 
-/* Which slots a demand rests on, and by which steps. */
-static void note_constants(Wanting *wanting, StepId step, uint64_t *slots) {
-    if (step == 0) return;
-    Reach reach = evaluation_reach(wanting->evaluation, step, NULL);
-    for (uint32_t i = 0; i < reach.count; i++) {
-        *slots |= wanting->slots[reach.steps[i]];
-        wanting->wanted[reach.steps[i]] = 1;
-    }
-}
-
-static void note_condition(Wanting *wanting, const BoxTask *task, uint32_t index, uint64_t *slots) {
-    const Condition *condition = &task->program->conditions.at[index];
-    note_constants(wanting, condition->left, slots);
-    note_constants(wanting, condition->right, slots);
-    note_constants(wanting, condition->truth, slots);
-    for (uint32_t i = 0; i < condition->child_count; i++) note_condition(wanting, task, condition->children[i], slots);
-}
-
+/* Which slots each demand rests on, and by which steps. */
 static void find_slots(Arena *arena, BoxTask *task) {
     const Program *program = task->program;
-    Wanting wanting = {task->base, arena_take(arena, program->steps.count), ARENA_ARRAY(arena, uint64_t, program->steps.count)};
+    uint64_t *slots = ARENA_ARRAY(arena, uint64_t, program->steps.count); /* by step: of a fact, its slot */
+    uint8_t *marks = arena_take(arena, program->steps.count);
     StepId *cone = ARENA_ARRAY(arena, StepId, program->steps.count);
     for (uint32_t k = 0; k < program->place_facts.count; k++) {
         for (uint32_t i = 0; i < task->request->slot_count; i++) {
-            if (task->places[i] == program->place_facts.at[k].place) wanting.slots[program->place_facts.at[k].step] = (uint64_t)1 << i;
+            if (task->places[i] == program->place_facts.at[k].place) slots[program->place_facts.at[k].step] = (uint64_t)1 << i;
         }
     }
     for (uint32_t i = 0; i < task->demands.count; i++) {
         Demand *demand = &task->demands.at[i];
-        const Judged *judged = &program->judged.at[demand->judged];
-        memset(wanting.wanted, 0, program->steps.count);
-        note_constants(&wanting, judged->when, &demand->slots);
-        note_condition(&wanting, task, judged->shall, &demand->slots);
-        if (judged->kind == JUDGED_AGREEMENT) note_constants(&wanting, program->objects.at[judged->object].slots[judged->slot].agreement, &demand->slots);
+        memset(marks, 0, program->steps.count);
+        mark_judged(task->base, &program->judged.at[demand->judged], marks);
         for (StepId id = 1; id < program->steps.count; id++) {
-            if (wanting.wanted[id] && task->base->bounded[id]) cone[demand->cone_count++] = id;
+            if (!marks[id] || !task->base->bounded[id]) continue;
+            demand->slots |= slots[id];
+            cone[demand->cone_count++] = id;
         }
         StepId *own = ARENA_ARRAY(arena, StepId, demand->cone_count);
         memcpy(own, cone, demand->cone_count * sizeof *own);

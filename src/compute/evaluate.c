@@ -524,6 +524,27 @@ Reach evaluation_reach(Evaluation *evaluation, StepId step, ReachFollow *only) {
     return (Reach){evaluation->reached, search.count};
 }
 
+void mark_reach(Evaluation *evaluation, StepId step, uint8_t *marks) {
+    if (step == 0 || marks[step]) return; /* all that it rests on is marked with it */
+    Reach reach = evaluation_reach(evaluation, step, NULL);
+    for (uint32_t i = 0; i < reach.count; i++) marks[reach.steps[i]] = 1;
+}
+
+void mark_condition(Evaluation *evaluation, uint32_t index, uint8_t *marks) {
+    const Condition *condition = &evaluation->program->conditions.at[index];
+    mark_reach(evaluation, condition->left, marks);
+    mark_reach(evaluation, condition->right, marks);
+    mark_reach(evaluation, condition->truth, marks);
+    for (uint32_t i = 0; i < condition->child_count; i++) mark_condition(evaluation, condition->children[i], marks);
+}
+
+void mark_judged(Evaluation *evaluation, const Judged *judged, uint8_t *marks) {
+    mark_reach(evaluation, judged->when, marks);
+    if (judged->shall != 0) mark_condition(evaluation, judged->shall, marks);
+    if (judged->kind != JUDGED_AGREEMENT) return;
+    mark_reach(evaluation, evaluation->program->objects.at[judged->object].slots[judged->slot].agreement, marks);
+}
+
 /* ---- what uses what ---------------------------------------------------------------------------------------------- */
 
 typedef void EachOperand(void *context, StepId user, unsigned operand, StepId step);

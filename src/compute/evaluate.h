@@ -104,6 +104,10 @@ typedef struct Reach {
 } Reach;
 typedef bool ReachFollow(const Evaluation *evaluation, StepId user, unsigned operand, StepId step);
 Reach evaluation_reach(Evaluation *evaluation, StepId step, ReachFollow *only);
+/* Marks, by step, everything that a step rests on, itself included; that a condition does; that one thing to judge does. */
+void mark_reach(Evaluation *evaluation, StepId step, uint8_t *marks);
+void mark_condition(Evaluation *evaluation, uint32_t condition, uint8_t *marks);
+void mark_judged(Evaluation *evaluation, const Judged *judged, uint8_t *marks);
 /* The reason of a void as a failure; FAILURE_NONE for VOID_NONE and VOID_UNKNOWN. */
 Failure failure_of_void(SignalVoid reason);
 

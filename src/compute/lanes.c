@@ -22,41 +22,19 @@ struct Lanes {
 
 /* ---- opening ------------------------------------------------------------------------------------------------------ */
 
-typedef struct Opening {
-    Arena *arena;
-    Evaluation *evaluation;
-    const Program *program;
-    uint8_t *wanted;
-} Opening;
-
-static void want(Opening *opening, StepId step) {
-    if (step == 0 || opening->wanted[step]) return;
-    Reach reach = evaluation_reach(opening->evaluation, step, NULL);
-    for (uint32_t i = 0; i < reach.count; i++) opening->wanted[reach.steps[i]] = 1;
-}
-
-static void want_condition(Opening *opening, uint32_t index) {
-    const Condition *condition = &opening->program->conditions.at[index];
-    want(opening, condition->left);
-    want(opening, condition->right);
-    want(opening, condition->truth);
-    for (uint32_t i = 0; i < condition->child_count; i++) want_condition(opening, condition->children[i]);
-}
-
-static void want_all(Opening *opening) {
-    const Program *program = opening->program;
+/* What is to be judged rests on it, or a field of a card does. */
+static uint8_t *find_wanted(Arena *arena, Evaluation *evaluation) {
+    const Program *program = evaluation->program;
+    uint8_t *wanted = arena_take(arena, program->steps.count);
     for (uint32_t i = 0; i < program->judged.count; i++) {
-        const Judged *judged = &program->judged.at[i];
-        if (judged->kind == JUDGED_CAUTION) continue;
-        want(opening, judged->when);
-        if (judged->shall != 0) want_condition(opening, judged->shall);
-        if (judged->kind == JUDGED_AGREEMENT) want(opening, program->objects.at[judged->object].slots[judged->slot].agreement);
+        if (program->judged.at[i].kind != JUDGED_CAUTION) mark_judged(evaluation, &program->judged.at[i], wanted);
     }
     for (ObjectId id = 1; id < program->objects.count; id++) {
         const Object *object = &program->objects.at[id];
         uint32_t slots = object->place ? program->model->forms.at[object->form].members.count : 0;
-        for (uint32_t slot = 0; slot < slots; slot++) want(opening, object->slots[slot].operand.step);
+        for (uint32_t slot = 0; slot < slots; slot++) mark_reach(evaluation, object->slots[slot].operand.step, wanted);
     }
+    return wanted;
 }
 
 static bool can_run(StepKind kind) {
@@ -92,14 +70,13 @@ Lanes *lanes_open(Arena *arena, const Evaluation *base) {
     own.seen = ARENA_ARRAY(arena, uint32_t, program->steps.count);
     own.reached = ARENA_ARRAY(arena, StepId, program->steps.count);
     own.searches = 0;
-    Opening opening = {arena, &own, program, arena_take(arena, program->steps.count)};
-    want_all(&opening);
+    const uint8_t *wanted = find_wanted(arena, &own);
     Lanes *lanes = ARENA_NEW(arena, Lanes);
     lanes->program = program;
     lanes->rows = ARENA_ARRAY(arena, Row *, program->steps.count);
     StepId *cone = ARENA_ARRAY(arena, StepId, program->steps.count);
     for (StepId id = 1; id < program->steps.count; id++) {
-        if (!opening.wanted[id]) continue;
+        if (!wanted[id]) continue;
         if (base->values[id].state == COMPUTED_SIGNAL || (base->bounded[id] && !can_run((StepKind)program->steps.at[id].kind))) return NULL;
         lanes->rows[id] = ARENA_NEW(arena, Row);
         fill_row(lanes->rows[id], &base->values[id]);

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "syntax/written.h"
+#include "text/csv.h"
 
 typedef VECTOR(NodeId) CardVector;
 
@@ -33,23 +34,6 @@ typedef struct Tabulator {
 } Tabulator;
 
 /* ---- cells ------------------------------------------------------------------------------------------------------- */
-
-static bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; }
-
-static void add_cell(TextBuilder *out, Text text) {
-    bool quoted = text.length > 0 && (is_blank(text.at[0]) || is_blank(text.at[text.length - 1]));
-    for (size_t i = 0; i < text.length && !quoted; i++) quoted = strchr(",\"\r\n", text.at[i]) != NULL;
-    if (!quoted) {
-        text_add(out, text);
-        return;
-    }
-    text_add_char(out, '"');
-    for (size_t i = 0; i < text.length; i++) {
-        if (text.at[i] == '"') text_add_char(out, '"');
-        text_add_char(out, text.at[i]);
-    }
-    text_add_char(out, '"');
-}
 
 /* A text stands in its cell as it is, if it cannot be taken for something else there. */
 static Text text_cell(const Tabulator *tabulator, NodeId value) {
@@ -124,7 +108,7 @@ static void add_head(const Tabulator *tabulator, TextBuilder *out, const ColumnP
     const Model *model = tabulator->model;
     Text parts[3] = {model_name(model, column->member->name), column->written_unit, {0}};
     if (text_is(parts[0], "name") || text_is(parts[0], "title")) parts[2] = TEXT(".");
-    add_cell(out, text_fill(tabulator->arena, column->unit ? TEXT("{2}{0} [{1}]") : TEXT("{2}{0}"), parts, 3));
+    csv_add(out, text_fill(tabulator->arena, column->unit ? TEXT("{2}{0} [{1}]") : TEXT("{2}{0}"), parts, 3));
 }
 
 /* ---- a table ----------------------------------------------------------------------------------------------------- */
@@ -144,15 +128,15 @@ static void find_values(const Tabulator *tabulator, FormId form, NodeId card, No
 static void add_card(const Tabulator *tabulator, TextBuilder *out, const ColumnPlan *columns, const NodeId *stated, uint32_t slots, NodeId card, bool titled) {
     const Tree *tree = tabulator->tree;
     const Model *model = tabulator->model;
-    add_cell(out, model_name(model, tree_node(tree, card)->name));
+    csv_add(out, model_name(model, tree_node(tree, card)->name));
     if (titled) {
         text_add_char(out, ',');
-        add_cell(out, tree_title(tree, tabulator->cells, card));
+        csv_add(out, tree_title(tree, tabulator->cells, card));
     }
     for (uint32_t i = 0; i < slots; i++) {
         if (!columns[i].stated) continue;
         text_add_char(out, ',');
-        if (stated[i] != 0) add_cell(out, cell_of(tabulator, &columns[i], stated[i]));
+        if (stated[i] != 0) csv_add(out, cell_of(tabulator, &columns[i], stated[i]));
     }
     text_add_char(out, '\n');
 }

@@ -3,6 +3,7 @@
 #include "library/audit_words.h"
 #include "report/layout.h"
 #include "report/wording.h"
+#include "text/csv.h"
 
 enum { WIDTH = 80, COLUMN_LINE = 7, COLUMN_NAME = 9, COLUMN_MORE = 11 };
 
@@ -182,14 +183,7 @@ Text report_audit(Arena *arena, const Audit *audit, bool missing) {
 /* ---- CSV ----------------------------------------------------------------------------------------------------------- */
 
 static void add_field(TextBuilder *out, Text text, bool last) {
-    bool quoted = false;
-    for (size_t i = 0; i < text.length; i++) quoted = quoted || text.at[i] == ',' || text.at[i] == '"' || text.at[i] == '\n' || text.at[i] == '\r';
-    if (quoted) text_add_char(out, '"');
-    for (size_t i = 0; i < text.length; i++) {
-        if (text.at[i] == '"') text_add_char(out, '"');
-        text_add_char(out, text.at[i]);
-    }
-    if (quoted) text_add_char(out, '"');
+    csv_add(out, text);
     text_add_string(out, last ? "\r\n" : ",");
 }
 

@@ -1,20 +1,7 @@
 /* Pairings for machines: one line a pair, fields as RFC 4180 has them. */
 #include "report/pairing.h"
 
-static void add_field(TextBuilder *out, Text text) {
-    bool quoted = false;
-    for (size_t i = 0; i < text.length; i++) quoted = quoted || text.at[i] == ',' || text.at[i] == '"' || text.at[i] == '\n' || text.at[i] == '\r';
-    if (!quoted) {
-        text_add(out, text);
-        return;
-    }
-    text_add_char(out, '"');
-    for (size_t i = 0; i < text.length; i++) {
-        if (text.at[i] == '"') text_add_char(out, '"');
-        text_add_char(out, text.at[i]);
-    }
-    text_add_char(out, '"');
-}
+#include "text/csv.h"
 
 static Text reasons_of(Arena *arena, const PairTable *table, const Pair *pair) {
     TextBuilder out = text_builder(arena);
@@ -44,7 +31,7 @@ static void add_pair(TextBuilder *out, const PairTable *table, uint32_t row, uin
                            pair->margin.length > 0 ? table->rules.at[pair->margin_rule].name : (Text){0}};
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
         if (i > 0) text_add_char(out, ',');
-        add_field(out, fields[i]);
+        csv_add(out, fields[i]);
     }
     text_add_char(out, '\n');
 }

@@ -4,6 +4,7 @@
 
 #include "report/layout.h"
 #include "report/wording.h"
+#include "text/csv.h"
 
 enum {
     WIDTH = 80,
@@ -305,14 +306,7 @@ Text report_shortlist(Arena *arena, const Shortlist *list) {
 /* ---- as a table for other programs ------------------------------------------------------------------------------- */
 
 static void add_field(TextBuilder *out, Text text, bool last) {
-    bool plain = true;
-    for (size_t i = 0; i < text.length; i++) plain = plain && text.at[i] != '"' && text.at[i] != ',' && text.at[i] != '\n' && text.at[i] != '\r';
-    if (!plain) text_add_char(out, '"');
-    for (size_t i = 0; i < text.length; i++) {
-        if (text.at[i] == '"') text_add_char(out, '"');
-        text_add_char(out, text.at[i]);
-    }
-    if (!plain) text_add_char(out, '"');
+    csv_add(out, text);
     text_add_string(out, last ? "\r\n" : ",");
 }
 

@@ -129,3 +129,18 @@ bool csv_next(Reader *reader, CsvRecord *record, CsvFault *fault, Span *fault_sp
     reader->at = end ? (size_t)(end - reader->bytes) + 1 : reader->length;
     return false;
 }
+
+void csv_add(TextBuilder *out, Text field) {
+    bool quoted = text_trim(field).length != field.length;
+    for (size_t i = 0; i < field.length && !quoted; i++) quoted = field.at[i] == ',' || field.at[i] == '"' || field.at[i] == '\n' || field.at[i] == '\r';
+    if (!quoted) {
+        text_add(out, field);
+        return;
+    }
+    text_add_char(out, '"');
+    for (size_t i = 0; i < field.length; i++) {
+        if (field.at[i] == '"') text_add_char(out, '"');
+        text_add_char(out, field.at[i]);
+    }
+    text_add_char(out, '"');
+}

@@ -30,6 +30,8 @@ typedef struct Csv {
     Span fault_span;
 } Csv;
 
+/* Writes one field, in quotes where it needs them; white space at its ends does, since not every reader keeps it. */
+void csv_add(TextBuilder *out, Text field);
 /* One field without anything in it. */
 bool csv_is_empty(const CsvRecord *record);
 Csv csv_read(Arena *arena, const Source *source);
