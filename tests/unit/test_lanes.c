@@ -80,7 +80,7 @@ static LaneState expected_state(uint32_t verdict, LaneState found) {
     }
 }
 
-Test(lanes, say_of_each_card_what_its_own_check_says, .timeout = 120) {
+Test(lanes, say_of_each_card_what_its_own_check_says, .timeout = 300) {
     Library library = {0};
     open_library(&library);
     Map verdicts = check_each(&library);
