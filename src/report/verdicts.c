@@ -164,7 +164,7 @@ static void measure(const Outline *outline, const Group *group, uint32_t *name, 
     *name = *figures = 0;
     for (uint32_t k = 0; k < group->count; k++) {
         const Finding *finding = &outline->result->findings.at[outline->ordered.at[group->first + k]];
-        if (finding->verdict != VERDICT_MET) continue;
+        if (finding->verdict != VERDICT_MET || !is_listed(outline->result, finding)) continue;
         uint32_t wide = layout_columns(outline->arena, outline_tail(finding->id, group->path));
         if (wide > *name && wide <= NAME_MOST) *name = wide;
         wide = layout_columns(outline->arena, short_figures(outline->arena, finding));

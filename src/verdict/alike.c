@@ -1,5 +1,6 @@
 /* Alike assemblies, judged by one program: those of which everything holds and has a value are done with; all others are left to
  * the usual way, which says what is wrong with them. */
+#include <math.h>
 #include <string.h>
 
 #include "plan/alike.h"
@@ -17,6 +18,9 @@ typedef struct Fleet {
     VECTOR(Judged) originals;
     VECTOR(NodeId) stated;    /* by judged: of an agreement, the value that was stated */
     VECTOR(NodeId) cycles;    /* by cycle */
+    Arena *rooms;             /* for what judging makes, cleared for each assembly */
+    double *shares;           /* by judged: the margin it holds with, of its limit; NaN: none */
+    bool *idle;               /* by judged: it does not apply */
 } Fleet;
 
 static bool belongs(const Fleet *fleet, ObjectId id) {
@@ -85,28 +89,38 @@ static bool cycles_are_well(const Fleet *fleet) {
     return true;
 }
 
-static bool holds(Judge *judge, const Judged *judged) {
+static bool holds(Judge *judge, const Judged *judged, double *share, bool *idle) {
     const Computed *values = judge->evaluation->values, *when = judged->when ? &values[judged->when] : NULL;
+    *share = NAN;
+    *idle = when && when->state == COMPUTED_NUMBER && when->number == 0;
     if (judged->kind == JUDGED_CAUTION) return true;
     if (judged->kind == JUDGED_AGREEMENT) {
         const Object *object = &judge->program->objects.at[judged->object];
-        if (values[object->slots[judged->slot].agreement].state == COMPUTED_UNKNOWN) return true;
+        *idle = *idle || values[object->slots[judged->slot].agreement].state == COMPUTED_UNKNOWN;
     }
-    if (when && when->state != COMPUTED_NUMBER) return false;
-    if (when && when->number == 0) return true;
-    return judged->shall != 0 && judge_condition(judge, judged->shall).state == OUTCOME_HOLDS;
+    if (*idle) return true;
+    if ((when && when->state != COMPUTED_NUMBER) || judged->shall == 0) return false;
+    Outcome outcome = judge_condition(judge, judged->shall);
+    *share = outcome.share;
+    return outcome.state == OUTCOME_HOLDS;
 }
 
-static bool is_well(const Fleet *fleet) {
+static bool is_well(Fleet *fleet) {
     Judge *judge = fleet->judge;
+    Arena *lasting = judge->arena;
     for (uint32_t i = 0; i < fleet->steps.count; i++) {
         if (!has_value(&judge->evaluation->values[fleet->steps.at[i]])) return false;
     }
     if (!cycles_are_well(fleet)) return false;
+    arena_clear(fleet->rooms);
+    judge->arena = fleet->rooms;
     judge->silent = true;
     bool well = true;
-    for (uint32_t i = 0; i < fleet->judged.count && well; i++) well = holds(judge, &judge->program->judged.at[fleet->judged.at[i]]);
+    for (uint32_t i = 0; i < fleet->judged.count && well; i++) {
+        well = holds(judge, &judge->program->judged.at[fleet->judged.at[i]], &fleet->shares[i], &fleet->idle[i]);
+    }
     judge->silent = false;
+    judge->arena = lasting;
     return well;
 }
 
@@ -159,23 +173,64 @@ static bool has_concessions(const Model *model) {
     return false;
 }
 
+/* What judging a condition asks for: of an order only its two sides, not where over the cycle it holds. */
+static void need_condition(Fleet *fleet, Evaluation *base, uint32_t index, uint8_t *needed) {
+    const Condition *condition = &fleet->program->conditions.at[index];
+    bool order = condition->kind == CONDITION_COMPARE && condition->choice == 0 && !condition->truths && condition->compare != SIGNAL_EQUAL && condition->compare != SIGNAL_UNEQUAL;
+    mark_reach(base, condition->left, needed);
+    mark_reach(base, condition->right, needed);
+    if (!order) mark_reach(base, condition->truth, needed);
+    for (uint32_t i = 0; i < condition->child_count; i++) need_condition(fleet, base, condition->children[i], needed);
+}
+
+static const StepId *find_cone(Fleet *fleet, Evaluation *base, uint32_t *count) {
+    const Program *program = fleet->program;
+    uint8_t *needed = arena_take(fleet->judge->arena, program->steps.count);
+    StepId *cone = ARENA_ARRAY(fleet->judge->arena, StepId, program->steps.count);
+    for (uint32_t i = 0; i < fleet->steps.count; i++) mark_reach(base, fleet->steps.at[i], needed);
+    for (uint32_t c = 1; c < program->cycles.count; c++) {
+        for (uint32_t i = 0; i < program->cycles.at[c].segments.count; i++) {
+            mark_reach(base, program->cycles.at[c].segments.at[i].length, needed);
+            mark_reach(base, program->cycles.at[c].segments.at[i].displacement, needed);
+        }
+    }
+    for (uint32_t i = 0; i < fleet->judged.count; i++) {
+        const Judged *judged = &program->judged.at[fleet->judged.at[i]];
+        mark_reach(base, judged->when, needed);
+        if (judged->shall != 0) need_condition(fleet, base, judged->shall, needed);
+        if (judged->kind == JUDGED_AGREEMENT) mark_reach(base, program->objects.at[judged->object].slots[judged->slot].agreement, needed);
+    }
+    for (StepId id = 1; id < program->steps.count; id++) {
+        if (needed[id] && base->bounded[id]) cone[(*count)++] = id;
+    }
+    return cone;
+}
+
 /* ---- all of them -------------------------------------------------------------------------------------------------- */
+
+/* What is known to hold is judged once more for its words, or, where nobody will read those, counted. */
+static void settle_one(const Fleet *fleet, uint32_t index) {
+    Judge *judge = fleet->judge;
+    const Judged *judged = &fleet->program->judged.at[fleet->judged.at[index]];
+    bool counted = judge->brief && judged->kind != JUDGED_CAUTION && !(fleet->shares[index] < judge->smallest);
+    if (counted && (!fleet->idle[index] || judged->kind != JUDGED_REQUIREMENT)) judge_counted(judge, judged, fleet->idle[index]);
+    else judge_judged(judge, judged);
+}
 
 static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources, Settled *settled) {
     Arena *scratch = arena_open_beside(judge->arena);
-    Fleet fleet = {.judge = judge, .pattern = &group->assemblies[0]};
+    Fleet fleet = {.judge = judge, .pattern = &group->assemblies[0], .rooms = arena_open_beside(judge->arena)};
     fleet.program = plan_assembly(judge->arena, judge->world, sources, judge->model, fleet.pattern, judge->result->nominal_only);
     if (fleet.program != NULL) {
         const Program *program = fleet.program;
         Evaluation *base = evaluate(judge->arena, program);
         open_fleet(&fleet, settled);
+        fleet.shares = ARENA_ARRAY(judge->arena, double, fleet.judged.count);
+        fleet.idle = ARENA_ARRAY(judge->arena, bool, fleet.judged.count);
         judge->brief = group->count * fleet.judged.count > VERDICTS_LISTED && !has_concessions(judge->model);
         judge->result->brief = judge->result->brief || judge->brief;
-        StepId *cone = ARENA_ARRAY(judge->arena, StepId, program->steps.count);
         uint32_t cone_count = 0;
-        for (StepId id = 1; id < program->steps.count; id++) {
-            if (base->bounded[id]) cone[cone_count++] = id;
-        }
+        const StepId *cone = find_cone(&fleet, base, &cone_count);
         Variation *variation = variation_open(judge->arena, base);
         variation_take(variation, scratch, cone, cone_count);
         double *inputs = ARENA_ARRAY(judge->arena, double, program->constants.count);
@@ -187,11 +242,12 @@ static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources
             variation_run(variation, inputs);
             if (!is_well(&fleet)) continue;
             take_names(&fleet, &group->assemblies[i]);
-            for (uint32_t k = 0; k < fleet.judged.count; k++) judge_judged(judge, &program->judged.at[fleet.judged.at[k]]);
+            for (uint32_t k = 0; k < fleet.judged.count; k++) settle_one(&fleet, k);
             for (uint32_t k = 0; k < fleet.objects.count && !judge->brief; k++) judge_thing(judge, fleet.objects.at[k]);
             for (uint32_t k = 0; k < group->assemblies[i].count; k++) map_set(&settled->items, group->assemblies[i].items[k], 1);
         }
     }
+    arena_close(fleet.rooms);
     arena_close(scratch);
 }
 

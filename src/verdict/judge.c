@@ -260,6 +260,22 @@ static void order_findings(Judge *judge) {
     for (uint32_t i = 0; i < findings->count; i++) findings->at[i] = copy[ordered[i].index];
 }
 
+void judge_counted(Judge *judge, const Judged *judged, bool idle) {
+    Finding finding = {.verdict = VERDICT_MET, .advice = judged->advice};
+    if (idle) {
+        judge->result->not_applicable++;
+        return;
+    }
+    if (judged->kind == JUDGED_REQUIREMENT) {
+        const Node *node = node_of(judge, judged->node);
+        finding.kind = FINDING_REQUIREMENT;
+        finding.id = model_name(judge->model, node->name);
+        finding.span = node->span;
+        trace_requirement(judge, &finding, judged->node);
+    }
+    count_finding(judge->result, &finding);
+}
+
 void judge_judged(Judge *judge, const Judged *judged) {
     if (judged->kind == JUDGED_CAUTION) judge_caution(judge, judged);
     else if (judged->kind != JUDGED_WHERE || judge->choosing) judge_one(judge, judged);

@@ -129,6 +129,9 @@ void judge_thing(Judge *judge, ObjectId object);
 /* One thing to judge, whatever it is; its finding goes to the result. */
 void judge_judged(Judge *judge, const Judged *judged);
 
+/* One thing that is known to hold, or not to apply: counted, and the way of a requirement traced, without words. */
+void judge_counted(Judge *judge, const Judged *judged, bool idle);
+
 /* The stage in two steps: what comes before there is a program, and all the rest. */
 Judge *judge_open(Arena *arena, const World *world, Model *model, Messages *messages, JudgeOptions options);
 Result *judge_rest(Judge *judge, Evaluation *evaluation, JudgeOptions options);
