@@ -62,13 +62,13 @@ def judge(a):
 
 
 def main():
-    begun = time.perf_counter()
+    begun = time.process_time()
     count = met = 0
     with open(sys.argv[1], encoding="utf-8") as table:
         for row in csv.DictReader(table):
             met += int(judge(SimpleNamespace(**{name: float(text) for name, text in row.items()})))
             count += 1
-    took = time.perf_counter() - begun
+    took = time.process_time() - begun
     print("%-28s %12.0f axes/s with reading   %d of %d met" % ("numpy, 1,000 samples", count / took, met, 10 * count))
 
 

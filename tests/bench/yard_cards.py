@@ -53,13 +53,13 @@ def doubtful(card):
 def main():
     least = 1e9
     for _ in range(3):
-        begun = time.perf_counter()
+        begun = time.process_time()
         cards, found = 0, 0
         for path in sorted(glob.glob(os.path.join(sys.argv[1], "*.csv"))):
             read_ones = read(path)
             cards += len(read_ones)
             found += sum(doubtful(card) for card in read_ones)
-        least = min(least, time.perf_counter() - begun)
+        least = min(least, time.process_time() - begun)
     print("%-28s %10.4f s %12.0f cards/s   %d doubtful" % ("Python, csv and float", least, cards / least, found))
 
 
