@@ -4,21 +4,21 @@
 
 #include "base/vector.h"
 
-/* The place of a name in the table; symbol 0: empty. */
-typedef struct Slot {
-    uint32_t hash;
-    Symbol symbol;
-} Slot;
+typedef struct Name {
+    const char *at;
+    uint32_t length, hash;
+} Name;
+
+enum { ROOM_FIRST = 512, CHUNK_BITS = 10, CHUNK = 1 << CHUNK_BITS };
 
 struct Symbols {
     Arena *arena;
-    Slot *slots;
+    Symbol *slots; /* by hash; 0: empty */
     uint32_t room; /* a power of two; at most 5/8 full */
+    uint32_t count;
     uint64_t seed; /* differs from run to run, so that nobody can prepare names that collide; numbers do not depend on it */
-    VECTOR(Text) names; /* by symbol */
+    VECTOR(Name *) chunks; /* names by symbol; they never move */
 };
-
-enum { ROOM_FIRST = 512 };
 
 __extension__ typedef unsigned __int128 Wide;
 
@@ -68,59 +68,68 @@ static uint32_t hash_of(uint64_t seed, Text name) {
     return (uint32_t)(hash ^ hash >> 32);
 }
 
+static Name *name_at(const Symbols *symbols, Symbol symbol) {
+    return &symbols->chunks.at[symbol >> CHUNK_BITS][symbol & (CHUNK - 1)];
+}
+
+static Symbol add_name(Symbols *symbols, Name name) {
+    Symbol symbol = symbols->count++;
+    if (symbol >> CHUNK_BITS == symbols->chunks.count)
+        VECTOR_PUSH(symbols->arena, &symbols->chunks, arena_take_raw(symbols->arena, CHUNK * sizeof(Name)));
+    *name_at(symbols, symbol) = name;
+    return symbol;
+}
+
 Symbols *symbols_open(Arena *arena) {
     Symbols *symbols = ARENA_NEW(arena, Symbols);
     symbols->arena = arena;
     symbols->room = ROOM_FIRST;
-    symbols->slots = ARENA_ARRAY(arena, Slot, ROOM_FIRST);
+    symbols->slots = ARENA_ARRAY(arena, Symbol, ROOM_FIRST);
     symbols->seed = mix((uint64_t)(uintptr_t)symbols ^ ODD_B, ODD_A);
-    VECTOR_PUSH(arena, &symbols->names, (Text){NULL, 0});
+    add_name(symbols, (Name){NULL, 0, 0});
     return symbols;
 }
 
 /* The slot that holds the name, or the empty one where it belongs. */
-static Slot *slot_of(const Symbols *symbols, Text name, uint32_t hash) {
+static Symbol *slot_of(const Symbols *symbols, Text name, uint32_t hash) {
     uint32_t mask = symbols->room - 1;
     for (uint32_t i = hash & mask;; i = (i + 1) & mask) {
-        Slot *slot = &symbols->slots[i];
-        if (!slot->symbol) return slot;
-        if (slot->hash != hash) continue;
-        Text held = symbols->names.at[slot->symbol];
-        if (held.length == name.length && (name.length == 0 || memcmp(held.at, name.at, name.length) == 0)) return slot;
+        Symbol *slot = &symbols->slots[i];
+        if (!*slot) return slot;
+        const Name *held = name_at(symbols, *slot);
+        if (held->hash != hash) continue;
+        if (held->length == name.length && (name.length == 0 || memcmp(held->at, name.at, name.length) == 0)) return slot;
     }
 }
 
 static void grow(Symbols *symbols) {
-    uint32_t old_room = symbols->room;
-    const Slot *old = symbols->slots;
-    symbols->room = 4 * old_room;
-    symbols->slots = ARENA_ARRAY(symbols->arena, Slot, symbols->room);
+    symbols->room = 4 * symbols->room;
+    symbols->slots = ARENA_ARRAY(symbols->arena, Symbol, symbols->room);
     uint32_t mask = symbols->room - 1;
-    for (uint32_t i = 0; i < old_room; i++) {
-        if (!old[i].symbol) continue;
-        uint32_t j = old[i].hash & mask;
-        while (symbols->slots[j].symbol) j = (j + 1) & mask;
-        symbols->slots[j] = old[i];
+    for (Symbol symbol = 1; symbol < symbols->count; symbol++) {
+        uint32_t i = name_at(symbols, symbol)->hash & mask;
+        while (symbols->slots[i]) i = (i + 1) & mask;
+        symbols->slots[i] = symbol;
     }
 }
 
 Symbol symbol_of(Symbols *symbols, Text name) {
     uint32_t hash = hash_of(symbols->seed, name);
-    Slot *slot = slot_of(symbols, name, hash);
-    if (slot->symbol) return slot->symbol;
-    Symbol symbol = symbols->names.count;
-    *slot = (Slot){hash, symbol};
-    VECTOR_PUSH(symbols->arena, &symbols->names, text_copy(symbols->arena, name));
-    if (symbols->names.count > symbols->room / 8 * 5) grow(symbols);
+    Symbol *slot = slot_of(symbols, name, hash);
+    if (*slot) return *slot;
+    Symbol symbol = *slot = add_name(symbols, (Name){text_copy(symbols->arena, name).at, (uint32_t)name.length, hash});
+    if (symbols->count > symbols->room / 8 * 5) grow(symbols);
     return symbol;
 }
 
 Symbol symbol_find(const Symbols *symbols, Text name) {
-    return slot_of(symbols, name, hash_of(symbols->seed, name))->symbol;
+    return *slot_of(symbols, name, hash_of(symbols->seed, name));
 }
 
 Text symbol_text(const Symbols *symbols, Symbol symbol) {
-    return symbol < symbols->names.count ? symbols->names.at[symbol] : (Text){NULL, 0};
+    if (symbol >= symbols->count) return (Text){NULL, 0};
+    const Name *name = name_at(symbols, symbol);
+    return (Text){name->at, name->length};
 }
 
-uint32_t symbols_count(const Symbols *symbols) { return symbols->names.count - 1; }
+uint32_t symbols_count(const Symbols *symbols) { return symbols->count - 1; }

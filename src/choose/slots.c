@@ -12,9 +12,9 @@ static void say_unknown(const Choosing *choice) {
     const Model *model = choice->model;
     if (model->unread || model->messages->machine_errors > 0) return; /* it may be in what could not be read */
     Nearest nearest = nearest_to(model->symbols, symbol_of(model->symbols, choice->request.axis));
-    for (uint32_t i = 0; i < model->things.room; i++) {
-        if (model->things.keys[i] == 0) continue;
-        if (tree_node(model->tree, model->things.values[i])->kind == NODE_FILLED) nearest_try(&nearest, (Symbol)(model->things.keys[i] - 1));
+    for (Symbol name = 1; name < model->things.count; name++) {
+        NodeId thing = model->things.at[name];
+        if (thing != 0 && tree_node(model->tree, thing)->kind == NODE_FILLED) nearest_try(&nearest, name);
     }
     Text best = nearest_found(&nearest);
     SAY(model->messages, PATH_UNKNOWN, ((Span){0, 0}), choice->request.axis, best.length ? text_fill(choice->arena, TEXT("Did you mean {0}?"), &best, 1) : best);

@@ -30,7 +30,7 @@ FormId model_form(const Model *model, Symbol name) {
     return found & MODEL_CHOICE ? 0 : found;
 }
 
-NodeId model_thing(const Model *model, Symbol name) { return map_get(&model->things, name, 0); }
+NodeId model_thing(const Model *model, Symbol name) { return name < model->things.count ? model->things.at[name] : 0; }
 
 const Choice *choice_of(const Model *model, ChoiceId choice) { return &model->choices.at[choice]; }
 
@@ -43,6 +43,14 @@ uint32_t choice_word(const Choice *choice, Symbol name) {
 
 uint32_t form_slot(const Model *model, FormId form, Symbol name) {
     return map_get(&model->slots, (uint64_t)form << 32 | name, UINT32_MAX);
+}
+
+uint32_t form_slot_again(const Model *model, SlotMemo *memo, FormId form, Symbol name) {
+    uint32_t i = (name ^ form << 4) % SLOT_MEMO;
+    if (memo->at[i].form == form && memo->at[i].name == name) return memo->at[i].slot;
+    memo->at[i].form = form;
+    memo->at[i].name = name;
+    return memo->at[i].slot = form_slot(model, form, name);
 }
 
 bool form_is_whole(Model *model, FormId form) {
@@ -177,13 +185,12 @@ Text form_advice(const Model *model, const Form *form, Symbol wanted) {
 
 /* ---- collecting -------------------------------------------------------------------------------------------------- */
 
-static void declare_once(Model *model, Map *map, Symbol name, uint32_t value, NodeId node, NodeId before) {
-    if (before != 0) {
-        SAY(model->messages, DECLARED_TWICE, tree_node(model->tree, node)->span, model_name(model, name),
-            message_place(model->messages, tree_node(model->tree, before)->span.start));
-        return;
-    }
-    map_set(map, name, value);
+/* False after saying that the name is taken; `before`: by which. */
+static bool is_free(Model *model, Symbol name, NodeId node, NodeId before) {
+    if (before == 0) return true;
+    SAY(model->messages, DECLARED_TWICE, tree_node(model->tree, node)->span, model_name(model, name),
+        message_place(model->messages, tree_node(model->tree, before)->span.start));
+    return false;
 }
 
 static NodeId type_node(const Model *model, Symbol name) {
@@ -207,14 +214,15 @@ static void collect_choice(Model *model, NodeId node) {
     }
     uint32_t id = model->choices.count;
     VECTOR_PUSH(model->arena, &model->choices, choice);
-    declare_once(model, &model->types, choice.name, id | MODEL_CHOICE, node, type_node(model, choice.name));
+    if (is_free(model, choice.name, node, type_node(model, choice.name))) map_set(&model->types, choice.name, id | MODEL_CHOICE);
 }
 
 bool model_declare(Model *model, NodeId thing) {
     Symbol name = tree_node(model->tree, thing)->name;
-    NodeId before = model_thing(model, name);
-    declare_once(model, &model->things, name, thing, thing, before);
-    return before == 0;
+    if (!is_free(model, name, thing, model_thing(model, name))) return false;
+    while (model->things.count <= name) VECTOR_PUSH(model->arena, &model->things, 0);
+    model->things.at[name] = thing;
+    return true;
 }
 
 static void collect_item(Model *model, NodeId item) {
@@ -227,7 +235,7 @@ static void collect_item(Model *model, NodeId item) {
     case NODE_FORM: {
         uint32_t id = model->forms.count;
         VECTOR_PUSH(model->arena, &model->forms, (Form){.name = node->name, .node = item});
-        declare_once(model, &model->types, node->name, id, item, type_node(model, node->name));
+        if (is_free(model, node->name, item, type_node(model, node->name))) map_set(&model->types, node->name, id);
         break;
     }
     case NODE_BROKEN: model->unread = true; break;
@@ -251,7 +259,6 @@ Model *model_open(Arena *arena, Loaded *loaded, Symbols *symbols, Messages *mess
     model->messages = messages;
     model->vocabulary = vocabulary_open(arena, symbols, loaded->tree, messages);
     model->types = map_open(arena);
-    model->things = map_open(arena);
     model->slots = map_open(arena);
     VECTOR_PUSH(arena, &model->forms, (Form){0});
     VECTOR_PUSH(arena, &model->choices, (Choice){0});

@@ -88,7 +88,7 @@ typedef struct Model {
     VECTOR(Form) forms;     /* [0] unused */
     VECTOR(Choice) choices; /* [0] unused */
     Map types;              /* symbol -> FormId, or ChoiceId with MODEL_CHOICE set */
-    Map things;             /* symbol -> NodeId of a FILLED, CYCLE, SOURCE or REQUIREMENT */
+    VECTOR(NodeId) things;  /* by symbol: a FILLED, CYCLE, SOURCE or REQUIREMENT; 0, or beyond the end: none */
     Map slots;              /* form << 32 | symbol -> slot */
 } Model;
 
@@ -109,6 +109,17 @@ NodeId model_thing(const Model *model, Symbol name);
 const Form *form_of(Model *model, FormId form);
 /* UINT32_MAX: the form has no such member. The form must be resolved. */
 uint32_t form_slot(const Model *model, FormId form, Symbol name);
+/* The same for one card after the other, which all have the same fields: the latest answers are remembered in `memo`, which
+ * begins as zeros. */
+enum { SLOT_MEMO = 128 };
+typedef struct SlotMemo {
+    struct {
+        FormId form;
+        Symbol name;
+        uint32_t slot;
+    } at[SLOT_MEMO];
+} SlotMemo;
+uint32_t form_slot_again(const Model *model, SlotMemo *memo, FormId form, Symbol name);
 /* Whether all its members are known: it and its bases could be read, and are there. Where not, a name that is not found may
  * have been there, and nothing is said. */
 bool form_is_whole(Model *model, FormId form);

@@ -277,8 +277,8 @@ static void say_unknown_name(Builder *builder, Scope scope, NodeId id, const Typ
         if (!form_is_whole(builder->model, builder->program->objects.at[scope.object].form)) return;
         for (uint32_t i = 0; i < form->members.count; i++) nearest_try(&nearest, form->members.at[i].name);
     }
-    for (uint32_t i = 0; i < model->things.room; i++) {
-        if (model->things.keys[i] != 0) nearest_try(&nearest, (Symbol)(model->things.keys[i] - 1));
+    for (Symbol name = 1; name < model->things.count; name++) {
+        if (model->things.at[name] != 0) nearest_try(&nearest, name);
     }
     Text best = nearest_found(&nearest), advice = best.length ? text_fill(builder->arena, TEXT("Did you mean {0}?"), &best, 1) : (Text){0};
     Text difference = as_difference(builder, scope, node);

@@ -25,8 +25,8 @@ static bool is_verdict_word(Text words) {
 static Text nearest_name(Builder *builder, const ProseLinks *links, Text target) {
     Model *model = builder->model;
     Nearest nearest = nearest_to(model->symbols, part_symbol(builder, target));
-    for (uint32_t i = 0; i < model->things.room; i++)
-        if (model->things.keys[i] != 0) nearest_try(&nearest, (Symbol)(model->things.keys[i] - 1));
+    for (Symbol name = 1; name < model->things.count; name++)
+        if (model->things.at[name] != 0) nearest_try(&nearest, name);
     Text best = nearest_found(&nearest);
     for (uint32_t i = 0; best.length == 0 && i < links->anchors.count && i < HEADINGS_MOST; i++)
         if (text_distance(target, links->anchors.at[i].name, 2) <= 2) best = links->anchors.at[i].name;
