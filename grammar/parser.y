@@ -226,11 +226,10 @@ reason(A) ::= BECAUSE(W) texts(T).       { A = OPTION(BECAUSE, W.span, 0, T.firs
 
 // dc-motor Rook-38-24 "…" { … }
 item(A) ::= filled_head(A) opened fields(F) RBRACE. { reader_node(reader, A)->b = F.first; }
-filled_head(A) ::= NAME(F) NAME(N) title(T). { NodeId form = NODE(NAME, F.span, NAME(F), 0, 0, 0);
-                                           A = reader->head = NODE(FILLED, N.span, NAME(N), form, 0, T); }
+filled_head(A) ::= NAME(F) NAME(N) title(T). { A = reader->head = grow_filled(reader, F, N, T); }
 
 fields(A) ::= .                          { A = EMPTY; }
-fields(A) ::= fields(A) field(F).        { list_add(reader, &A, F); }
+fields(A) ::= fields(A) field(F).        { grow_field(reader, &A, F); }
 
 field(A) ::= BROKEN(T).                  { A = grow_broken(reader, T); }
 field(A) ::= NAME(N) EQUAL value(V).     { A = reader->latest = NODE(FIELD, N.span, NAME(N), V.id, 0, 0); }

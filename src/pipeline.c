@@ -74,12 +74,14 @@ Check pipeline_check(Arena *arena, const World *world, LoadRequest request, Plan
 }
 
 AuditCheck pipeline_audit(Arena *arena, const World *world, LoadRequest request, AuditRequest audit) {
+    request.cards = true;
     Opened opened = open_files(arena, world, request);
     return (AuditCheck){.messages = opened.messages, .sources = opened.sources, .audit = audit_cards(arena, world, opened.sources, opened.model, audit)};
 }
 
 PairingCheck pipeline_pairings(Arena *arena, const World *world, LoadRequest request, const PairingRequest *pairing) {
     request.standard = TEXT("pairings.trn");
+    request.cards = true;
     Opened opened = open_files(arena, world, request);
     return (PairingCheck){opened.messages, opened.sources, pairings_judge(arena, world, opened.sources, opened.model, pairing)};
 }

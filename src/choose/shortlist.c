@@ -36,8 +36,8 @@ static NodeId read_expression(Choosing *choice, Text expression) {
     NodeId item = syntax_read(model->tree, source, model->messages);
     if (model->messages->errors > errors) return 0;
     const Node *node = item ? tree_node(model->tree, item) : NULL;
-    bool one = node && node->kind == NODE_FILLED && node->next == 0 && node->b != 0 && tree_node(model->tree, node->b)->next == 0;
-    if (one && tree_node(model->tree, node->b)->kind == NODE_FIELD) return tree_node(model->tree, node->b)->a;
+    NodeId field = node && node->kind == NODE_FILLED && node->next == 0 ? tree_fields(model->tree, item) : 0;
+    if (field != 0 && tree_node(model->tree, field)->next == 0 && tree_node(model->tree, field)->kind == NODE_FIELD) return tree_node(model->tree, field)->a;
     Span span = {source->base + (uint32_t)before.length, source->base + (uint32_t)(before.length + expression.length)};
     SAY(model->messages, RANKED_BY, span, expression, TEXT("no single value"));
     return 0;

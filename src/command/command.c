@@ -411,7 +411,7 @@ int command_run(Arena *arena, const World *world, const Text *arguments, uint32_
         print(&session, 2, messages_render(arena, session.messages));
         return 2;
     }
-    LoadRequest load = {request.files.at, request.files.count, request.libraries.at, request.libraries.count, {0}};
+    LoadRequest load = {.paths = request.files.at, .path_count = request.files.count, .libraries = request.libraries.at, .library_count = request.libraries.count};
     if (request.command == COMMAND_AUDIT) return run_audit(&session, &request, load);
     if (request.command == COMMAND_TABULATE) return tabulate_files(arena, world, load, request.output);
     if (request.command == COMMAND_PAIRINGS) return write_pairings(&session, &request, load);

@@ -114,10 +114,10 @@ static void audit_card(Auditor *auditor, NodeId item) {
 }
 
 /* Units that can be read in two ways are said to be so, the first time each is met. */
-static void say_units(Auditor *auditor, const Node *card) {
+static void say_units(Auditor *auditor, NodeId card) {
     const Tree *tree = auditor->model->tree;
-    for (NodeId id = card->b; id != 0; id = tree_node(tree, id)->next) {
-        const Node *value = tree_node(tree, tree_node(tree, id)->a);
+    for (Fields fields = fields_of(tree, card); fields_next(&fields);) {
+        const Node *value = fields.node;
         if (value->kind == NODE_BOUNDED) value = tree_node(tree, value->a);
         if (value->kind != NODE_NUMBER || value->name == 0 || value->name >= auditor->unit_count || auditor->units[value->name]) continue;
         auditor->units[value->name] = 1;
@@ -128,7 +128,7 @@ static void say_units(Auditor *auditor, const Node *card) {
 /* A card with nothing to say about. */
 static void pass_card(Auditor *auditor, NodeId item, FormId form) {
     AuditForm *tally = tally_of(auditor, form);
-    say_units(auditor, tree_node(auditor->model->tree, item));
+    say_units(auditor, item);
     take_findings(auditor, &(AuditFindings){0}, tally, false);
     tally->lacking += missing_count(auditor->missing, item, form);
 }

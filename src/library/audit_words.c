@@ -25,7 +25,7 @@ Text audit_card_place(const Audit *audit, NodeId card, Text *path, uint32_t *lin
 static NodeId field_of(const Audit *audit, NodeId filled, FormId form, uint32_t slot) {
     if (slot == UINT32_MAX || filled == 0) return 0;
     Symbol name = form_of(audit->model, form)->members.at[slot].name;
-    for (NodeId id = node_of(audit, filled)->b; id != 0; id = node_of(audit, id)->next) {
+    for (NodeId id = tree_fields(audit->model->tree, filled); id != 0; id = node_of(audit, id)->next) {
         if (node_of(audit, id)->kind == NODE_FIELD && node_of(audit, id)->name == name) return id;
     }
     return 0;
@@ -36,7 +36,7 @@ static bool path_inside_card(Arena *arena, const Audit *audit, NodeId at, NodeId
     if (at == wanted) return true;
     if (depth > 2 * SYNTAX_DEPTH_LIMIT) return false;
     const Node *node = node_of(audit, at);
-    NodeId list = node->kind == NODE_FILLED ? node->b : node->kind == NODE_LIST ? node->a : 0;
+    NodeId list = node->kind == NODE_FILLED ? tree_fields(audit->model->tree, at) : node->kind == NODE_LIST ? node->a : 0;
     for (NodeId id = list; id != 0; id = node_of(audit, id)->next) {
         const Node *one = node_of(audit, id);
         bool field = one->kind == NODE_FIELD;

@@ -23,6 +23,7 @@ struct MissingFacts {
     PairRules *pairs;
     VECTOR(AuditMissing) facts;
     uint32_t cards;
+    SlotMemo memo;
 };
 
 MissingFacts *missing_open(Audit *audit, const World *world, AuditRequest request) {
@@ -109,8 +110,8 @@ bool missing_count(MissingFacts *missing, NodeId card, FormId id) {
     const Form *form = form_of(missing->audit->model, id);
     uint32_t number = ++missing->cards;
     bool lacking = false;
-    for (NodeId field = tree_node(model->tree, card)->b; field != 0; field = tree_node(model->tree, field)->next) {
-        uint32_t slot = tree_node(model->tree, field)->kind == NODE_FIELD ? form_slot(model, id, tree_node(model->tree, field)->name) : UINT32_MAX;
+    for (Fields fields = fields_of(model->tree, card); fields_next(&fields);) {
+        uint32_t slot = fields.name ? form_slot_again(model, &missing->memo, id, fields.name) : UINT32_MAX;
         if (slot != UINT32_MAX) facts->stated[slot] = number;
     }
     for (uint32_t i = 0; i < form->members.count; i++) {

@@ -8,7 +8,8 @@
 
 enum {
     GROUP_LEAST = 4,      /* cards; of fewer, each is looked at by itself */
-    THREAD_LEAST = 4096   /* cards for each thread */
+    THREAD_LEAST = 4096,  /* cards for each thread */
+    AT_ONCE = 32768       /* cards whose facts are in columns at a time */
 };
 
 typedef struct Share {
@@ -70,9 +71,15 @@ static void look_at_group(Arena *arena, const World *world, Sources *sources, Mo
 
 FormId *cards_that_are_well(Arena *arena, const World *world, Sources *sources, Model *model, const AuditList *list) {
     FormId *well = ARENA_ARRAY(arena, FormId, list->count);
-    Cards *cards = cards_gather(arena, model, list->at, list->count);
-    for (uint32_t g = 0; g < cards->groups.count; g++) {
-        if (cards->groups.at[g]->count >= GROUP_LEAST) look_at_group(arena, world, sources, model, cards->groups.at[g], well);
+    Arena *scratch = arena_open_beside(arena);
+    for (uint32_t first = 0; first < list->count; first += AT_ONCE) {
+        uint32_t count = list->count - first < AT_ONCE ? list->count - first : AT_ONCE;
+        Cards *cards = cards_gather(scratch, model, list->at + first, count);
+        for (uint32_t g = 0; g < cards->groups.count; g++) {
+            if (cards->groups.at[g]->count >= GROUP_LEAST) look_at_group(scratch, world, sources, model, cards->groups.at[g], well + first);
+        }
+        arena_clear(scratch);
     }
+    arena_close(scratch);
     return well;
 }

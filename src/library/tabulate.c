@@ -113,12 +113,10 @@ static void add_head(const Tabulator *tabulator, TextBuilder *out, const ColumnP
 
 /* ---- a table ----------------------------------------------------------------------------------------------------- */
 
-static NodeId title_of(const Tree *tree, NodeId card) { return tree_option(tree, tree_node(tree, card)->c, OPTION_TITLE); }
-
 /* The values of a card, by slot. */
 static void find_values(const Tabulator *tabulator, FormId form, NodeId card, NodeId *stated, uint32_t slots) {
     memset(stated, 0, slots * sizeof *stated);
-    for (NodeId id = tree_node(tabulator->tree, card)->b; id != 0; id = tree_node(tabulator->tree, id)->next) {
+    for (NodeId id = tree_fields(tabulator->tree, card); id != 0; id = tree_node(tabulator->tree, id)->next) {
         const Node *field = tree_node(tabulator->tree, id);
         uint32_t slot = field->kind == NODE_FIELD ? form_slot(tabulator->model, form, field->name) : UINT32_MAX;
         if (slot < slots) stated[slot] = field->a;
@@ -148,10 +146,9 @@ static void add_table(Tabulator *tabulator, const Group *group) {
     NodeId *stated = ARENA_ARRAY(tabulator->arena, NodeId, slots);
     bool titled = false;
     for (uint32_t i = 0; i < group->cards.count; i++) {
-        const Node *card = tree_node(tabulator->tree, group->cards.at[i]);
         memset(stated, 0, slots * sizeof *stated);
-        titled = titled || title_of(tabulator->tree, group->cards.at[i]) != 0;
-        for (NodeId id = card->b; id != 0; id = tree_node(tabulator->tree, id)->next) {
+        titled = titled || tree_title_node(tabulator->tree, group->cards.at[i]) != 0;
+        for (NodeId id = tree_fields(tabulator->tree, group->cards.at[i]); id != 0; id = tree_node(tabulator->tree, id)->next) {
             const Node *field = tree_node(tabulator->tree, id);
             if (field->kind == NODE_FIELD) plan_field(tabulator, group->id, field, columns, stated);
         }

@@ -403,6 +403,7 @@ static void name_tables(Loaded *loaded, const Sources *sources) {
 Loaded *load_files(Arena *arena, const World *world, Sources *sources, Tree *tree, Messages *messages, LoadRequest request) {
     Loaded *loaded = ARENA_NEW(arena, Loaded);
     loaded->tree = tree;
+    tree->packs = request.cards;
     Loader loader = {arena, world, sources, messages, loaded, request, 0, false, 0};
     add_standard(&loader, TEXT("vocabulary.trn"), (Span){0, 0});
     add_standard(&loader, TEXT("motion.trn"), (Span){0, 0});

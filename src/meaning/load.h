@@ -30,6 +30,7 @@ typedef struct LoadRequest {
     const Text *libraries; /* folders */
     uint32_t library_count;
     Text standard; /* one more file of the standard library, after all others and unless a file of this name is there: "pairings.trn"; or empty */
+    bool cards;            /* the named files are libraries: their cards are packed (see tree.h), as those of used files are */
 } LoadRequest;
 
 enum { LOAD_FILE_LIMIT = 10000, LOAD_DEPTH_LIMIT = 100, LOAD_ENCODING_FAULT_LIMIT = 10 };

@@ -38,6 +38,7 @@ typedef struct Table {
     uint32_t faults; /* in rows */
     bool unread;     /* a column was left out: what seems to be missing in a card may have been there */
     NodeId last;
+    bool packs; /* see tree_packs */
 } Table;
 
 /* ---- places ------------------------------------------------------------------------------------------------------ */
@@ -336,8 +337,10 @@ static NodeId read_title(const Table *table, const CsvField *field) {
     Text text = cell_text(field, &span);
     if (text.length == 0) return 0;
     if (field->span.end - field->span.start > field->text.length) span = field->span;
-    NodeId title = tree_add(table->tree, NODE_OPTION, span), bytes = tree_add(table->tree, NODE_TEXT, span);
+    NodeId bytes = tree_add(table->tree, NODE_TEXT, span);
     tree_node(table->tree, bytes)->op = TEXT_CELL;
+    if (table->packs) return bytes;
+    NodeId title = tree_add(table->tree, NODE_OPTION, span);
     tree_node(table->tree, title)->op = OPTION_TITLE;
     tree_node(table->tree, title)->a = bytes;
     return title;
@@ -373,6 +376,9 @@ static void read_cells(Table *table, const CsvRecord *record, NodeId card) {
         if (use != COLUMN_FIELD && use != COLUMN_TEXT && use != COLUMN_BROKEN) continue;
         NodeId field = read_value(table, i, &record->fields[i]);
         if (field == 0) continue;
+        NodeId run = table->packs ? tree_pack(table->tree, last, field) : 0;
+        if (run != 0 && run == last) continue;
+        if (run != 0) field = run;
         if (last) tree_node(table->tree, last)->next = field;
         else tree_node(table->tree, card)->b = field;
         last = field;
@@ -454,7 +460,7 @@ static bool read_first_row(Table *table, CsvReader *reader) {
 
 void table_read(Model *model, LoadedFile *file) {
     const Node *use = tree_node(model->tree, file->use);
-    Table table = {.model = model, .tree = model->tree, .file = file, .form_name = use->b};
+    Table table = {.model = model, .tree = model->tree, .file = file, .form_name = use->b, .packs = tree_packs(model->tree, file->source)};
     Arena *scratch = arena_open_beside(model->arena);
     CsvReader *reader = csv_open(model->arena, scratch, file->source);
     CsvRecord record;

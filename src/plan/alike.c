@@ -38,7 +38,8 @@ static bool option_is_odd(const Node *node) {
 }
 
 static bool node_is_odd(const Node *node) {
-    if (node->kind == NODE_BROKEN || node->kind == NODE_ANY || node->flags & NODE_INCOMPLETE) return true;
+    if (node->kind == NODE_BROKEN || node->kind == NODE_ANY || node->kind == NODE_PACKED || node->flags & NODE_INCOMPLETE) return true;
+    if (node->kind == NODE_FILLED && node->op != 0) return true; /* packed too */
     return (node->kind == NODE_OPTION && option_is_odd(node)) || (node->kind == NODE_TABLE && node->b != 0);
 }
 

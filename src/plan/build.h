@@ -158,10 +158,11 @@ void compile_objects(Builder *builder);
 Operand slot_formula(Builder *builder, ObjectId object, uint32_t slot, const Member *member);
 ObjectId object_of_thing(Builder *builder, Symbol name); /* 0 when there is none, or it is broken */
 ObjectId object_open(Builder *builder, FormId form, NodeId node, Symbol name, Text path, ObjectId parent);
-/* The form named by a FILLED node or a law; reports when there is none. */
 /* What may have been meant by the name of a field that the form does not have: the nearest, else all of them. */
 Text advise_field(Builder *builder, const Form *form, Symbol wanted);
+/* The form named by a NAME node or by a FILLED; reports when there is none. */
 FormId form_by_name(Builder *builder, NodeId name_node);
+FormId form_of_filled(Builder *builder, NodeId filled);
 Operand compile_slot(Builder *builder, ObjectId object, uint32_t slot);
 /* The value of a slot, which has none where its member's `needs` are not met. */
 Operand slot_with_needs(Builder *builder, ObjectId object, uint32_t slot, Operand operand);

@@ -12,6 +12,8 @@ typedef struct Gatherer {
     Map by_key;     /* symbol of the key -> group */
     Map fits;       /* unit << 32 | kind -> 1 fits, 2 does not */
     TextBuilder key;
+    SlotMemo *memo;
+    uint32_t latest; /* fact that was filled in */
     Map columns;    /* group, slot and word -> index into facts, while columns are filled */
 } Gatherer;
 
@@ -44,13 +46,13 @@ static bool unit_fits(Gatherer *gatherer, UnitId unit, KindId kind) {
 }
 
 /* A written number in SI; false when it is none, or does not fit. Of bounds the nominal value. */
-static bool read_fact_number(Gatherer *gatherer, NodeId id, KindId kind, double *value) {
-    const Node *node = tree_node(gatherer->tree, id);
+static bool read_fact_number(Gatherer *gatherer, const Node *node, KindId kind, double *value) {
+    const Tree *tree = gatherer->tree;
     if (node->kind == NODE_BOUNDED) {
         double low, high;
-        if (node->op != BOUNDS_BETWEEN) return read_fact_number(gatherer, node->a, kind, value);
-        if (node->c != 0) return read_fact_number(gatherer, node->c, kind, value);
-        if (!read_fact_number(gatherer, node->a, kind, &low) || !read_fact_number(gatherer, node->b, kind, &high)) return false;
+        if (node->op != BOUNDS_BETWEEN) return read_fact_number(gatherer, tree_node(tree, node->a), kind, value);
+        if (node->c != 0) return read_fact_number(gatherer, tree_node(tree, node->c), kind, value);
+        if (!read_fact_number(gatherer, tree_node(tree, node->a), kind, &low) || !read_fact_number(gatherer, tree_node(tree, node->b), kind, &high)) return false;
         *value = 0.5 * (low + high);
         return true;
     }
@@ -62,21 +64,19 @@ static bool read_fact_number(Gatherer *gatherer, NodeId id, KindId kind, double 
     return isfinite(*value);
 }
 
-static bool read_word(const Gatherer *gatherer, NodeId id, ChoiceId choice, uint32_t *word) {
-    const Node *node = tree_node(gatherer->tree, id);
+static bool read_word(const Gatherer *gatherer, const Node *node, ChoiceId choice, uint32_t *word) {
     *word = node->kind == NODE_NAME ? choice_word(choice_of(gatherer->model, choice), node->name) : UINT32_MAX;
     return *word != UINT32_MAX;
 }
 
 /* One fact of a card; false when it is odd. */
-static bool read_fact(Gatherer *gatherer, FactKind kind, const Member *member, NodeId value, double *fact) {
-    const Node *node = tree_node(gatherer->tree, value);
+static bool read_fact(Gatherer *gatherer, FactKind kind, const Member *member, const Node *node, double *fact) {
     uint32_t word;
     switch (kind) {
-    case FACT_NUMBER: return read_fact_number(gatherer, value, member->type.kind, fact);
+    case FACT_NUMBER: return read_fact_number(gatherer, node, member->type.kind, fact);
     case FACT_TRUTH: *fact = node->op; return node->kind == NODE_TRUTH;
     case FACT_WORD:
-        if (!read_word(gatherer, value, member->type.choice, &word)) return false;
+        if (!read_word(gatherer, node, member->type.choice, &word)) return false;
         *fact = word;
         return true;
     default: return false;
@@ -85,27 +85,30 @@ static bool read_fact(Gatherer *gatherer, FactKind kind, const Member *member, N
 
 /* ---- which group -------------------------------------------------------------------------------------------------- */
 
+static void add_to_key(Gatherer *gatherer, const Node *node);
+
+static void add_list_to_key(Gatherer *gatherer, NodeId id) {
+    for (; id != 0; id = tree_node(gatherer->tree, id)->next) add_to_key(gatherer, tree_node(gatherer->tree, id));
+}
+
 /* What the value is, apart from where it stands. */
-static void add_to_key(Gatherer *gatherer, NodeId id) {
+static void add_to_key(Gatherer *gatherer, const Node *node) {
     TextBuilder *key = &gatherer->key;
-    for (; id != 0; id = tree_node(gatherer->tree, id)->next) {
-        const Node *node = tree_node(gatherer->tree, id);
-        text_add_char(key, (char)('0' + node->kind % 64));
-        text_add_count(key, node->kind == NODE_TEXT ? 0 : node->name);
-        text_add_char(key, (char)('0' + node->op));
-        if (node->kind == NODE_NUMBER) {
-            text_add(key, source_text(gatherer->tree->sources, node->span));
-            continue;
-        }
-        if (node->kind == NODE_TEXT) continue;
-        text_add_char(key, '(');
-        if (node->a) add_to_key(gatherer, node->a);
-        text_add_char(key, ',');
-        if (node->b) add_to_key(gatherer, node->b);
-        text_add_char(key, ',');
-        if (node->kind != NODE_FILLED && node->c) add_to_key(gatherer, node->c);
-        text_add_char(key, ')');
+    text_add_char(key, (char)('0' + node->kind % 64));
+    text_add_count(key, node->kind == NODE_TEXT ? 0 : node->name);
+    text_add_char(key, (char)('0' + node->op));
+    if (node->kind == NODE_NUMBER) {
+        text_add(key, source_text(gatherer->tree->sources, node->span));
+        return;
     }
+    if (node->kind == NODE_TEXT) return;
+    text_add_char(key, '(');
+    add_list_to_key(gatherer, node->a);
+    text_add_char(key, ',');
+    add_list_to_key(gatherer, node->b);
+    text_add_char(key, ',');
+    if (node->kind != NODE_FILLED) add_list_to_key(gatherer, node->c);
+    text_add_char(key, ')');
 }
 
 /* Whether all that must be stated is. `stated` by slot. */
@@ -119,18 +122,13 @@ static bool is_complete(const Form *form, const uint32_t *stated, uint32_t mark)
 }
 
 /* The words of a field; false when one is none, or stands twice. */
-static bool words_are_fine(const Gatherer *gatherer, const Member *member, NodeId value) {
-    const Node *list = tree_node(gatherer->tree, value);
+static bool words_are_fine(const Gatherer *gatherer, const Member *member, const Node *list) {
     uint32_t word;
-    if (list->kind != NODE_LIST) return read_word(gatherer, value, member->type.choice, &word);
+    if (list->kind != NODE_LIST) return read_word(gatherer, list, member->type.choice, &word);
     for (NodeId item = list->a; item != 0; item = tree_node(gatherer->tree, item)->next) {
-        if (!read_word(gatherer, item, member->type.choice, &word)) return false;
+        if (!read_word(gatherer, tree_node(gatherer->tree, item), member->type.choice, &word)) return false;
     }
     return list->a != 0;
-}
-
-static bool is_broken(const Gatherer *gatherer, NodeId value) {
-    return value == 0 || tree_node(gatherer->tree, value)->kind == NODE_BROKEN;
 }
 
 typedef struct Marks {
@@ -173,21 +171,21 @@ static uint32_t sort_card(Gatherer *gatherer, NodeId card, Marks *marks) {
     }
     marks->mark++;
     gatherer->key.length = 0;
-    for (NodeId id = node->b; id != 0; id = tree_node(gatherer->tree, id)->next) {
-        const Node *field = tree_node(gatherer->tree, id);
-        uint32_t slot = field->kind == NODE_FIELD ? form_slot(model, form_id, field->name) : UINT32_MAX;
-        if (slot == UINT32_MAX || marks->at[slot] == marks->mark || is_broken(gatherer, field->a)) return UINT32_MAX;
+    for (Fields fields = fields_of(gatherer->tree, card); fields_next(&fields);) {
+        const Node *value = fields.node;
+        uint32_t slot = fields.name ? form_slot_again(model, gatherer->memo, form_id, fields.name) : UINT32_MAX;
+        if (slot == UINT32_MAX || marks->at[slot] == marks->mark || value == NULL || value->kind == NODE_BROKEN) return UINT32_MAX;
         const Member *member = &form->members.at[slot];
         FactKind kind = fact_kind(gatherer, member);
         double ignored;
         marks->at[slot] = marks->mark;
         if (member->class == NODE_LET || kind == FACT_NONE) return UINT32_MAX;
-        if (kind == FACT_WORDS && !words_are_fine(gatherer, member, field->a)) return UINT32_MAX;
-        if (kind != FACT_WORDS && kind != FACT_OTHER && !read_fact(gatherer, kind, member, field->a, &ignored)) return UINT32_MAX;
+        if (kind == FACT_WORDS && !words_are_fine(gatherer, member, value)) return UINT32_MAX;
+        if (kind != FACT_WORDS && kind != FACT_OTHER && !read_fact(gatherer, kind, member, value, &ignored)) return UINT32_MAX;
         if (kind == FACT_OTHER) {
             text_add_char(&gatherer->key, '@');
             text_add_count(&gatherer->key, slot);
-            add_to_key(gatherer, field->a);
+            add_to_key(gatherer, value);
         }
     }
     return is_complete(form, marks->at, marks->mark) ? group_of(gatherer, form_id) : UINT32_MAX;
@@ -197,6 +195,11 @@ static uint32_t sort_card(Gatherer *gatherer, NodeId card, Marks *marks) {
 
 static double *column_of(Gatherer *gatherer, uint32_t number, uint32_t slot, uint32_t word) {
     CardGroup *group = gatherer->cards->groups.at[number];
+    uint32_t next = gatherer->latest + 1; /* most often, as in the card before */
+    if (next < group->facts.count && group->facts.at[next].slot == slot && group->facts.at[next].word == word) {
+        gatherer->latest = next;
+        return (double *)group->facts.at[next].values;
+    }
     uint64_t key = ((uint64_t)number << 32 | slot << 10 | (word == CARD_WHOLE ? 1023 : word & 1023)) + 1;
     uint32_t found = map_get(&gatherer->columns, key, UINT32_MAX);
     if (found == UINT32_MAX) {
@@ -206,14 +209,16 @@ static double *column_of(Gatherer *gatherer, uint32_t number, uint32_t slot, uin
         VECTOR_PUSH(gatherer->arena, &group->facts, (CardFact){slot, word, false, values});
         map_set(&gatherer->columns, key, found);
     }
+    gatherer->latest = found;
     return (double *)group->facts.at[found].values;
 }
 
-static void fill_words(Gatherer *gatherer, uint32_t number, uint32_t row, const Member *member, uint32_t slot, NodeId value) {
-    const Node *list = tree_node(gatherer->tree, value);
+static void fill_words(Gatherer *gatherer, uint32_t number, uint32_t row, const Member *member, uint32_t slot, const Node *value) {
+    const Tree *tree = gatherer->tree;
+    bool list = value->kind == NODE_LIST;
     uint32_t word = 0;
-    NodeId item = list->kind == NODE_LIST ? list->a : value;
-    for (; item != 0; item = list->kind == NODE_LIST ? tree_node(gatherer->tree, item)->next : 0) {
+    const Node *item = list ? tree_node(tree, value->a) : value;
+    for (; item != NULL; item = list && item->next ? tree_node(tree, item->next) : NULL) {
         if (read_word(gatherer, item, member->type.choice, &word)) column_of(gatherer, number, slot, word)[row] = 1;
     }
 }
@@ -221,15 +226,15 @@ static void fill_words(Gatherer *gatherer, uint32_t number, uint32_t row, const 
 static void fill_row(Gatherer *gatherer, uint32_t number, uint32_t row, NodeId card) {
     CardGroup *group = gatherer->cards->groups.at[number];
     const Form *form = form_of(gatherer->model, group->form);
-    for (NodeId id = tree_node(gatherer->tree, card)->b; id != 0; id = tree_node(gatherer->tree, id)->next) {
-        const Node *field = tree_node(gatherer->tree, id);
-        uint32_t slot = form_slot(gatherer->model, group->form, field->name);
+    gatherer->latest = UINT32_MAX;
+    for (Fields fields = fields_of(gatherer->tree, card); fields_next(&fields);) {
+        uint32_t slot = form_slot_again(gatherer->model, gatherer->memo, group->form, fields.name);
         const Member *member = &form->members.at[slot];
         FactKind kind = fact_kind(gatherer, member);
         double fact = 0;
         if (kind == FACT_OTHER) continue;
-        if (kind == FACT_WORDS) fill_words(gatherer, number, row, member, slot, field->a);
-        else if (read_fact(gatherer, kind, member, field->a, &fact)) column_of(gatherer, number, slot, CARD_WHOLE)[row] = fact;
+        if (kind == FACT_WORDS) fill_words(gatherer, number, row, member, slot, fields.node);
+        else if (read_fact(gatherer, kind, member, fields.node, &fact)) column_of(gatherer, number, slot, CARD_WHOLE)[row] = fact;
     }
 }
 
@@ -275,6 +280,7 @@ Cards *cards_gather(Arena *arena, Model *model, const NodeId *cards, uint32_t co
     gatherer.fits = map_open(arena);
     gatherer.columns = map_open(arena);
     gatherer.key = text_builder(arena);
+    gatherer.memo = ARENA_NEW(arena, SlotMemo);
     Marks marks = {0};
     uint32_t *numbers = arena_take_raw(arena, count * sizeof *numbers);
     for (uint32_t i = 0; i < count; i++) {

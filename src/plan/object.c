@@ -9,19 +9,26 @@ Text object_slot_path(const Program *program, Arena *arena, ObjectId object, uin
     return text_fill(arena, TEXT("{0}.{1}"), parts, 2);
 }
 
-FormId form_by_name(Builder *builder, NodeId name_node) {
+static FormId form_called(Builder *builder, Symbol name, Span span) {
     Model *model = builder->model;
-    const Node *node = tree_node(builder->tree, name_node);
-    FormId form = model_form(model, node->name);
+    FormId form = model_form(model, name);
     if (form == 0) {
-        Nearest nearest = nearest_to(model->symbols, node->name);
+        Nearest nearest = nearest_to(model->symbols, name);
         for (uint32_t i = 1; i < model->forms.count; i++) nearest_try(&nearest, model->forms.at[i].name);
-        SAY(builder->messages, UNKNOWN_FORM, node->span, model_name(model, node->name),
-            model_advice(model, node->name, nearest_found(&nearest)));
+        SAY(builder->messages, UNKNOWN_FORM, span, model_name(model, name), model_advice(model, name, nearest_found(&nearest)));
         return 0;
     }
     form_of(model, form);
     return form;
+}
+
+FormId form_by_name(Builder *builder, NodeId name_node) {
+    const Node *node = tree_node(builder->tree, name_node);
+    return form_called(builder, node->name, node->span);
+}
+
+FormId form_of_filled(Builder *builder, NodeId filled) {
+    return form_called(builder, tree_node(builder->tree, tree_node(builder->tree, filled)->a)->name, tree_form_span(builder->tree, filled));
 }
 
 Text advise_field(Builder *builder, const Form *form, Symbol wanted) { return form_advice(builder->model, form, wanted); }
@@ -73,7 +80,7 @@ ObjectId object_open(Builder *builder, FormId form, NodeId node, Symbol name, Te
     Object object = {.form = form, .node = node, .name = name, .path = path, .parent = parent, .in_use = true};
     object.named = written_in_named_file(builder, node);
     object.slots = ARENA_ARRAY(builder->arena, Slot, form_of(builder->model, form)->members.count);
-    if (node != 0) fill_in(builder, &object, tree_node(builder->tree, node)->b);
+    if (node != 0) fill_in(builder, &object, tree_fields(builder->tree, node));
     ObjectId id = builder->program->objects.count;
     VECTOR_PUSH(builder->arena, &builder->program->objects, object);
     return id;
@@ -84,7 +91,7 @@ ObjectId object_of_thing(Builder *builder, Symbol name) {
     if (known != UINT32_MAX) return known;
     NodeId node = model_thing(builder->model, name);
     if (node == 0 || tree_node(builder->tree, node)->kind != NODE_FILLED) return 0;
-    FormId form = form_by_name(builder, tree_node(builder->tree, node)->a);
+    FormId form = form_of_filled(builder, node);
     ObjectId object = form == 0 ? 0 : object_open(builder, form, node, name, model_name(builder->model, name), 0);
     map_set(&builder->things, name, object);
     return object;

@@ -100,7 +100,7 @@ static void check_cards(Builder *builder) {
         if (file->source->origin == SOURCE_STANDARD) continue;
         for (NodeId item = file->first_item; item != 0; item = tree_node(model->tree, item)->next) {
             const Node *node = tree_node(model->tree, item);
-            if (node->kind == NODE_FILLED && model_form(model, tree_node(model->tree, node->a)->name) == 0) form_by_name(builder, node->a);
+            if (node->kind == NODE_FILLED && model_form(model, tree_node(model->tree, node->a)->name) == 0) form_of_filled(builder, item);
         }
     }
 }

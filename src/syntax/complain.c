@@ -78,6 +78,8 @@ static bool ends_with_expression(const Reader *reader) {
     if (!reader->latest || !(token_traits(reader->before.kind) & OPERAND)) return false;
     const Node *latest = reader_node(reader, reader->latest);
     bool member = latest->kind == NODE_LET || latest->kind == NODE_GIVEN || latest->kind == NODE_MAYBE;
+    if (latest->kind == NODE_PACKED)
+        return tree_packed_end(reader->tree, reader->latest) == reader->before.token.span.end || reader->before.kind == TOKEN_RPAREN;
     NodeId value = member ? latest->b : latest->a;
     if (!value) return false;
     if (reader_node(reader, value)->kind == NODE_LIST)

@@ -94,9 +94,8 @@ static void add_text(Dump *dump, NodeId text) {
     text_add_char(&dump->out, '"');
 }
 
-/* What distinguishes the node, behind its kind. */
-static void add_details(Dump *dump, NodeId id) {
-    const Node *node = tree_node(dump->tree, id);
+/* What distinguishes the node, behind its kind; `id` is that of a TEXT. */
+static void add_details(Dump *dump, const Node *node, NodeId id) {
     switch (node->kind) {
         case NODE_OPTION: text_add_char(&dump->out, ' '); add_words(dump, OPTIONS[node->op]); break;
         case NODE_UNARY:
@@ -118,19 +117,37 @@ static void add_details(Dump *dump, NodeId id) {
     if (node->flags & NODE_INCOMPLETE) add_word(dump, "incomplete");
 }
 
+static void add_line(Dump *dump, size_t indent, const Node *node, NodeId id) {
+    text_add_repeat(&dump->out, ' ', indent);
+    add_words(dump, KINDS[node->kind]);
+    add_details(dump, node, id);
+    text_add_char(&dump->out, '\n');
+}
+
+/* As the nodes that they stand for. */
+static void add_packed(Dump *dump, const Node *run, size_t indent) {
+    for (Fields fields = {.tree = dump->tree, .run = run, .position = run->c}; fields_next(&fields);) {
+        add_line(dump, indent, &(Node){.kind = NODE_FIELD, .name = fields.name}, 0);
+        add_line(dump, indent + 2, fields.node, 0);
+    }
+}
+
 /* Recursion is bounded by SYNTAX_DEPTH_LIMIT, lists are walked. The second and third side of a node are told apart by
  * the kinds of their nodes; only where a first is missing, a line says so. */
 static void add_list(Dump *dump, NodeId first, size_t indent) {
     for (NodeId id = first; id; id = tree_node(dump->tree, id)->next) {
         const Node *node = tree_node(dump->tree, id);
-        text_add_repeat(&dump->out, ' ', indent);
-        add_words(dump, KINDS[node->kind]);
-        add_details(dump, id);
-        text_add_char(&dump->out, '\n');
+        if (node->kind == NODE_PACKED) {
+            add_packed(dump, node, indent);
+            continue;
+        }
+        add_line(dump, indent, node, id);
         if (node->kind == NODE_NUMBER || node->kind == NODE_TEXT) continue;
         add_list(dump, node->a, indent + 2);
         add_list(dump, node->b, indent + 2);
-        add_list(dump, node->c, indent + 2);
+        bool title = node->kind == NODE_FILLED && node->c && tree_node(dump->tree, node->c)->kind == NODE_TEXT;
+        if (title) add_line(dump, indent + 2, &(Node){.kind = NODE_OPTION, .op = OPTION_TITLE}, 0);
+        add_list(dump, node->c, title ? indent + 4 : indent + 2);
     }
 }
 

@@ -18,6 +18,15 @@ List list_join(Reader *reader, List first, List second) {
     return (List){first.first, second.last};
 }
 
+void grow_field(Reader *reader, List *fields, NodeId field) {
+    if (!field) return;
+    NodeId run = 0;
+    if (reader->packs && reader->blocks.count == 1 && reader_node(reader, reader->blocks.at[0].owner)->kind == NODE_FILLED)
+        run = tree_pack(reader->tree, fields->last, field);
+    if (run && reader->latest == field) reader->latest = run;
+    if (!run || run != fields->last) list_add(reader, fields, run ? run : field);
+}
+
 /* ---- nodes ---- */
 
 Symbol grow_name(Reader *reader, Token token) {
@@ -57,6 +66,21 @@ NodeId grow_bounds(Reader *reader, BoundsKind bounds, NodeId a, NodeId b, NodeId
     Span span = span_join(reader_node(reader, a)->span, reader_node(reader, c ? c : b)->span);
     NodeId id = grow_node(reader, NODE_BOUNDED, span, 0, a, b, c);
     reader_node(reader, id)->op = (uint8_t)bounds;
+    return id;
+}
+
+NodeId grow_filled(Reader *reader, Token form, Token name, NodeId title) {
+    Tree *tree = reader->tree;
+    Symbol of = grow_name(reader, form);
+    if (reader->packs && title && title + 1 == tree->count) { /* the OPTION around the TEXT says no more than it does */
+        title = reader_node(reader, title)->a;
+        tree->count--;
+    }
+    bool close = reader->packs && form.span.end + 1 == name.span.start && form.span.end - form.span.start == symbol_text(tree->symbols, of).length;
+    bool shared = close && reader->form && reader_node(reader, reader->form)->name == of;
+    if (!shared) reader->form = grow_node(reader, NODE_NAME, form.span, of, 0, 0, 0);
+    NodeId id = grow_node(reader, NODE_FILLED, name.span, grow_name(reader, name), reader->form, 0, title);
+    reader_node(reader, id)->op = shared;
     return id;
 }
 

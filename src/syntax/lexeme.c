@@ -114,12 +114,13 @@ Text lexer_text(const Lexer *lexer, Span span) {
 
 /* ---- names and units ---- */
 
-/* The bytes of a short word as two numbers; they may overlap. */
-static bool key_of(Text text, uint64_t *low, uint64_t *high) {
+enum { SHORT = 16 };
+
+/* The bytes of a short word as two numbers; they may overlap. Of a long one its ends. */
+static void key_of(Text text, uint64_t *low, uint64_t *high) {
     const char *at = text.at;
     size_t length = text.length;
     uint32_t half;
-    if (length > 16) return false;
     if (length >= 8) {
         memcpy(low, at, 8);
         memcpy(high, at + length - 8, 8);
@@ -133,19 +134,21 @@ static bool key_of(Text text, uint64_t *low, uint64_t *high) {
                (uint64_t)(unsigned char)at[length - 1];
         *high = 0;
     }
-    return true;
 }
 
-/* The place where this word is kept if it is; NULL when the word is too long for it. *known: it is there. */
-static Recent *recent_of(Recent *room, Text text, bool *known) {
+/* The place where this word is kept if it is. *known: it is there, or one of this length that begins and ends alike. */
+static Recent *place_of(Recent *room, Text text, bool *known) {
     uint64_t low, high;
-    if (!key_of(text, &low, &high)) return NULL;
+    key_of(text, &low, &high);
     uint64_t hash = (low ^ high * 0x9E3779B97F4A7C15u ^ text.length) * 0xD1B54A32D192ED03u;
     Recent *place = &room[hash >> (64 - RECENT_BITS)];
     *known = place->low == low && place->high == high && place->length == text.length;
     if (!*known) *place = (Recent){low, high, (uint32_t)text.length, 0};
     return place;
 }
+
+/* NULL when the word is too long to be told from others. */
+static Recent *recent_of(Recent *room, Text text, bool *known) { return text.length > SHORT ? NULL : place_of(room, text, known); }
 
 /* Text without the bytes that the limit forbids, reported once for each place. */
 static Text limited(Lexer *lexer, Span span, Text text, bool is_unit) {
@@ -164,13 +167,11 @@ static Text limited(Lexer *lexer, Span span, Text text, bool is_unit) {
 
 Symbol lexer_name(Lexer *lexer, Text text) {
     bool known = false;
-    Recent *place = recent_of(lexer->memory->names, text, &known);
-    if (known) return place->symbol;
+    Recent *place = place_of(lexer->memory->names, text, &known);
+    if (known && (text.length <= SHORT || text_equal(symbol_text(lexer->tree->symbols, place->symbol), text))) return place->symbol;
     uint32_t start = lexer->base_position + (uint32_t)(text.at - lexer->base);
     text = limited(lexer, (Span){start, start + (uint32_t)text.length}, text, false);
-    Symbol symbol = symbol_of(lexer->tree->symbols, text);
-    if (place) place->symbol = symbol;
-    return symbol;
+    return place->symbol = symbol_of(lexer->tree->symbols, text);
 }
 
 Symbol lexer_clause(Lexer *lexer, Text text) {

@@ -121,6 +121,10 @@ static void unwind(Reader *reader, Token token) {
 /* The declaration that was finished last was not understood after all: its value becomes unread text. */
 static void spoil(Reader *reader) {
     Node *node = reader_node(reader, reader->latest);
+    if (node->kind == NODE_PACKED) {
+        tree_spoil_packed(reader->tree, reader->latest);
+        return;
+    }
     NodeId broken = grow_node(reader, NODE_BROKEN, node->span, 0, 0, 0, 0);
     if (node->kind == NODE_LET || node->kind == NODE_GIVEN || node->kind == NODE_MAYBE) node->b = broken;
     else node->a = broken;
@@ -422,7 +426,8 @@ static void finish(Reader *reader, Token token) {
 static Reader *reader_open(Tree *tree, Source *source, Messages *messages) {
     if (!tree->reader) tree->reader = ARENA_NEW(tree->arena, Reader);
     Reader *reader = tree->reader;
-    *reader = (Reader){.tree = tree, .source = source, .messages = messages, .parser = reader->parser, .blocks = reader->blocks};
+    *reader = (Reader){.tree = tree, .source = source, .messages = messages, .parser = reader->parser, .blocks = reader->blocks,
+                       .packs = tree_packs(tree, source)};
     reader->blocks.count = 0;
     parser_open(reader);
     lexer_open(&reader->lexer, tree, source, messages);

@@ -31,10 +31,12 @@ typedef struct Reader {
     Source *source;
     Messages *messages;
     void *parser;
+    bool packs;  /* see tree_packs */
     bool failed; /* set by the parser: it has no use for the token */
     NodeId head;   /* whose the next braces are */
     NodeId latest; /* the declaration that was finished last: when more comes on its line, it was not understood */
     NodeId items;  /* the result */
+    NodeId form;   /* the NAME of the form of the card before, which its like may share; 0: none */
     VECTOR(Block) blocks;
 
     uint32_t errors; /* reported in this file, besides the lexer's slips */
@@ -67,6 +69,8 @@ int parser_token_count(void);
 /* A list with one more; 0 is passed over. */
 void list_add(Reader *reader, List *list, NodeId node);
 List list_join(Reader *reader, List first, List second);
+/* The same, for fields: those of a card with a plain number are packed. */
+void grow_field(Reader *reader, List *fields, NodeId field);
 /* The symbol of a NAME token, which can be a word of the language. */
 Symbol grow_name(Reader *reader, Token token);
 NodeId grow_node(Reader *reader, NodeKind kind, Span span, Symbol name, NodeId a, NodeId b, NodeId c);
@@ -74,6 +78,8 @@ NodeId grow_option(Reader *reader, OptionKind option, Span span, Symbol name, No
 NodeId grow_number(Reader *reader, Span span, double number, Symbol unit);
 NodeId grow_title(Reader *reader, NodeId text); /* an OPTION, or 0 */
 NodeId grow_bounds(Reader *reader, BoundsKind bounds, NodeId a, NodeId b, NodeId c);
+/* The head of an item that is a filled-in form. */
+NodeId grow_filled(Reader *reader, Token form, Token name, NodeId title);
 /* Unread text. In braces it leaves no node, but marks their owner. */
 NodeId grow_broken(Reader *reader, Token token);
 NodeId grow_segment(Reader *reader, NodeId segment, SegmentKind kind);

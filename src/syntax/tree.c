@@ -8,6 +8,7 @@ Tree *tree_open(Arena *arena, Symbols *symbols, const Sources *sources) {
     tree->symbols = symbols;
     tree->sources = sources;
     tree->count = 1;
+    tree->words_of = map_open(arena);
     VECTOR_PUSH(arena, &tree->chunks, arena_take_raw(arena, TREE_CHUNK * sizeof(Node)));
     *tree->chunks.at[0] = (Node){.kind = NODE_NONE};
     return tree;
@@ -16,7 +17,7 @@ Tree *tree_open(Arena *arena, Symbols *symbols, const Sources *sources) {
 NodeId tree_add(Tree *tree, NodeKind kind, Span span) {
     assert(tree->count < UINT32_MAX); /* 4 GiB of positions, and no token makes more than three nodes … of a byte each */
     NodeId id = tree->count++;
-    if ((id & (TREE_CHUNK - 1)) == 0)
+    if (id >> TREE_CHUNK_BITS == tree->chunks.count)
         VECTOR_PUSH(tree->arena, &tree->chunks, arena_take_raw(tree->arena, TREE_CHUNK * sizeof(Node)));
     *tree_node(tree, id) = (Node){.kind = (uint8_t)kind, .span = span};
     return id;
@@ -98,7 +99,19 @@ NodeId tree_option(const Tree *tree, NodeId first_option, OptionKind kind) {
 }
 
 Text tree_title(const Tree *tree, Arena *arena, NodeId declaration) {
-    const Node *node = tree_node(tree, declaration);
-    NodeId title = tree_option(tree, node->c, OPTION_TITLE);
-    return title ? tree_text(tree, arena, tree_node(tree, title)->a) : TEXT("");
+    return tree_text(tree, arena, tree_title_node(tree, declaration));
+}
+
+NodeId tree_title_node(const Tree *tree, NodeId declaration) {
+    NodeId first = tree_node(tree, declaration)->c;
+    if (first && tree_node(tree, first)->kind == NODE_TEXT) return first;
+    NodeId title = tree_option(tree, first, OPTION_TITLE);
+    return title ? tree_node(tree, title)->a : 0;
+}
+
+Span tree_form_span(const Tree *tree, NodeId filled) {
+    const Node *node = tree_node(tree, filled), *form = tree_node(tree, node->a);
+    if (node->op == 0) return form->span;
+    uint32_t end = node->span.start - 1;
+    return (Span){end - (uint32_t)symbol_text(tree->symbols, form->name).length, end};
 }

@@ -2,10 +2,13 @@
  *
  * A node is 32 bytes and is named by its number, not its address. node.def says what each kind holds.
  * Nodes live in chunks that never move, so a Node pointer stays good while the tree lives.
- * Lifetime: one check. Nothing in the tree refers to meaning; the tree is never changed after it is read. */
+ * Cards of libraries are packed: half a node for each field. Who goes through the fields of a FILLED item asks fields_of (they
+ * stay packed) or tree_fields (they become nodes).
+ * Lifetime: one check. Nothing in the tree refers to meaning; after it is read, it is only unpacked. */
 #ifndef TRUNNION_SYNTAX_TREE_H
 #define TRUNNION_SYNTAX_TREE_H
 
+#include "base/map.h"
 #include "base/symbol.h"
 #include "base/vector.h"
 #include "message/message.h"
@@ -63,6 +66,23 @@ typedef struct Node {
     NodeId next; /* the next in the list this node is in */
 } Node;
 
+/* A field that states a plain number, one word, or yes or no, in 16 bytes instead of two nodes; many cards state little else.
+ * Where it stands is counted on from the one before it. */
+typedef struct Packed {
+    double number;
+    uint16_t words; /* its name and unit, or word: index into Tree.packed_words */
+    uint16_t gap;   /* bytes from the end of the field before it to its name; in a table, to its cell */
+    uint8_t lead;   /* bytes from the end of the name to the value; in a table 0 */
+    uint8_t length; /* bytes of the value, a number with its unit */
+    uint8_t kind;   /* NUMBER, NAME, TRUTH; BROKEN: the value is unread text */
+    uint8_t op;     /* of a TRUTH */
+} Packed;
+
+typedef struct PackedWords {
+    Symbol field, value;
+    uint32_t length; /* bytes of the field's name */
+} PackedWords;
+
 enum { TREE_CHUNK_BITS = 14, TREE_CHUNK = 1 << TREE_CHUNK_BITS };
 
 typedef struct Tree {
@@ -71,6 +91,11 @@ typedef struct Tree {
     const Sources *sources;
     VECTOR(Node *) chunks;
     uint32_t count; /* nodes in use; number 0 is never a node */
+    bool packs;     /* cards are packed in named files too, not only in used ones */
+    uint32_t packed_count;
+    VECTOR(Packed *) packed_chunks;
+    VECTOR(PackedWords) packed_words;
+    Map words_of;   /* name and unit -> index into packed_words */
     void *reader;   /* of syntax_read, kept from file to file */
     void *cells;    /* the same, of cell_open */
     struct LexerMemory *lexer_memory; /* see lexer.h */
@@ -88,6 +113,39 @@ Text tree_text(const Tree *tree, Arena *arena, NodeId text);
 NodeId tree_option(const Tree *tree, NodeId first_option, OptionKind kind);
 /* The title of a declaration, or the empty text. */
 Text tree_title(const Tree *tree, Arena *arena, NodeId declaration);
+/* The TEXT of its title, or 0. */
+NodeId tree_title_node(const Tree *tree, NodeId declaration);
+/* Where a FILLED names its form. */
+Span tree_form_span(const Tree *tree, NodeId filled);
+/* Goes through the fields of a filled-in form without unpacking it:
+ *     for (Fields fields = fields_of(tree, filled); fields_next(&fields);) … fields.name … */
+typedef struct Fields {
+    const Tree *tree;
+    NodeId next;          /* the node to come */
+    const Node *run;      /* the PACKED that are gone through */
+    uint32_t at, position; /* in it: the field to come, and where the one before it ends */
+    Symbol name;          /* of the field */
+    Span span;            /* as in its FIELD */
+    NodeId value;         /* 0: packed */
+    const Node *node;     /* the value; of a packed field it is good until the next */
+    Node unpacked;
+} Fields;
+
+Fields fields_of(const Tree *tree, NodeId filled);
+bool fields_next(Fields *fields);
+/* The first FIELD of a filled-in form, 0 when there is none; what is packed becomes nodes, which stay. Not while another thread
+ * looks at the tree. */
+NodeId tree_fields(Tree *tree, NodeId filled);
+/* Packs a FIELD with a plain value, the latest two nodes of the tree, behind `last` in its list (or 0). Gives the
+ * PACKED node, which may be `last`, or 0 when it stays a field. */
+NodeId tree_pack(Tree *tree, NodeId last, NodeId field);
+/* Whether fields are packed in this file. */
+bool tree_packs(const Tree *tree, const Source *source);
+/* Where the value of the latest field of a run ends, as its node says. */
+uint32_t tree_packed_end(const Tree *tree, NodeId run);
+/* It becomes unread text. */
+void tree_spoil_packed(Tree *tree, NodeId run);
+
 /* For --dump tree and for tests: one line a node, indented, without positions. */
 Text tree_dump(const Tree *tree, Arena *arena, NodeId first_item);
 
