@@ -227,14 +227,14 @@ printf 'form loop { given next : loop }\nloop a { next = any loop }\nloop b { ne
 tally_run shortlist loop.trn b
 if [ "$status" -le 2 ]; then tally_pass; else tally_fail 'things that hold themselves' "status $status"; fi
 
-# A search that takes long ends when it is asked to, and says so. 160 · 160 · 160 sets, of which nothing can be said together.
+# A search that takes long ends when it is asked to, and says so. 160⁵ sets, of which hardly anything can be said together.
 {
     cat parts.trn
-    echo 'form three { given a : motor  given b : motor  given c : motor  let t : torque = a.torque + b.torque + c.torque  rule r "r" { shall sin(t / 0.0013 N·m) >= 0.999 cites "c" } }'
+    echo 'form three { given a : motor  given b : motor  given c : motor  given d : motor  given e : motor  let t : torque = a.torque + b.torque * 1.01 + c.torque * 1.0203 + d.torque * 1.030405 + e.torque * 1.04  rule r "r" { shall sin(t / 0.0013 N·m) >= 0.99999 cites "c" } }'
     i=0
     while [ $i -lt 160 ]; do echo "motor Wren-$i { torque = $i N·m }"; i=$((i + 1)); done
 } >many.trn
-printf 'use "many.trn"\nthree lift { a = any motor  b = any motor  c = any motor }\n' >long.trn
+printf 'use "many.trn"\nthree lift { a = any motor  b = any motor  c = any motor  d = any motor  e = any motor }\n' >long.trn
 cp long.trn kept.trn
 for signal in INT TERM; do
     status=0
