@@ -1,5 +1,5 @@
-/* Alike assemblies, judged by one program: those of which everything holds and has a value are done with; all others are left to
- * the usual way, which says what is wrong with them. */
+/* Alike assemblies, judged by one program: those of which everything that has to hold does, and everything has a value, are done
+ * with; all others are left to the usual way, which says what is wrong with them. Advice need not be followed. */
 #include <math.h>
 #include <string.h>
 
@@ -21,6 +21,7 @@ typedef struct Fleet {
     Arena *rooms;             /* for what judging makes, cleared for each assembly */
     double *shares;           /* by judged: the margin it holds with, of its limit; NaN: none */
     bool *idle;               /* by judged: it does not apply */
+    bool *unheeded;           /* by judged: advice that is not followed */
 } Fleet;
 
 static bool belongs(const Fleet *fleet, ObjectId id) {
@@ -89,9 +90,10 @@ static bool cycles_are_well(const Fleet *fleet) {
     return true;
 }
 
-static bool holds(Judge *judge, const Judged *judged, double *share, bool *idle) {
+static bool holds(Judge *judge, const Judged *judged, double *share, bool *idle, bool *unheeded) {
     const Computed *values = judge->evaluation->values, *when = judged->when ? &values[judged->when] : NULL;
     *share = NAN;
+    *unheeded = false;
     *idle = when && when->state == COMPUTED_NUMBER && when->number == 0;
     if (judged->kind == JUDGED_CAUTION) return true;
     if (judged->kind == JUDGED_AGREEMENT) {
@@ -102,7 +104,8 @@ static bool holds(Judge *judge, const Judged *judged, double *share, bool *idle)
     if ((when && when->state != COMPUTED_NUMBER) || judged->shall == 0) return false;
     Outcome outcome = judge_condition(judge, judged->shall);
     *share = outcome.share;
-    return outcome.state == OUTCOME_HOLDS;
+    *unheeded = judged->advice && outcome.state == OUTCOME_FAILS;
+    return outcome.state == OUTCOME_HOLDS || *unheeded;
 }
 
 static bool is_well(Fleet *fleet) {
@@ -117,7 +120,7 @@ static bool is_well(Fleet *fleet) {
     judge->silent = true;
     bool well = true;
     for (uint32_t i = 0; i < fleet->judged.count && well; i++) {
-        well = holds(judge, &judge->program->judged.at[fleet->judged.at[i]], &fleet->shares[i], &fleet->idle[i]);
+        well = holds(judge, &judge->program->judged.at[fleet->judged.at[i]], &fleet->shares[i], &fleet->idle[i], &fleet->unheeded[i]);
     }
     judge->silent = false;
     judge->arena = lasting;
@@ -208,9 +211,43 @@ static const StepId *find_cone(Fleet *fleet, Evaluation *base, uint32_t *count) 
 
 /* ---- all of them -------------------------------------------------------------------------------------------------- */
 
-/* What is known to hold is judged once more for its words, or, where nobody will read those, counted. */
-static void settle_one(const Fleet *fleet, uint32_t index) {
+/* What a judged thing names, by the names of the assembly. */
+static ReferenceVector renamed_references(const Fleet *fleet, const Assembly *assembly, const ReferenceVector *references) {
+    const Model *model = fleet->program->model;
+    ReferenceVector out = {0};
+    for (uint32_t i = 0; i < references->count; i++) {
+        Reference one = references->at[i];
+        size_t dot = 0;
+        while (dot < one.path.length && one.path.at[dot] != '.') dot++;
+        Text first = text_slice(one.path, 0, dot);
+        for (uint32_t k = 0; k < assembly->count; k++) {
+            if (!text_equal(first, model_name(model, tree_node(model->tree, fleet->pattern->items[k])->name))) continue;
+            one.path = renamed(fleet, one.path, model_name(model, tree_node(model->tree, assembly->items[k])->name));
+            break;
+        }
+        VECTOR_PUSH(fleet->judge->arena, &out, one);
+    }
+    return out;
+}
+
+/* Advice that is not followed is told in full, however much there is. */
+static void tell_unheeded(const Fleet *fleet, const Assembly *assembly, uint32_t index) {
     Judge *judge = fleet->judge;
+    Judged judged = fleet->program->judged.at[fleet->judged.at[index]];
+    bool brief = judge->brief;
+    judged.references = renamed_references(fleet, assembly, &judged.references);
+    judge->brief = false;
+    judge_judged(judge, &judged);
+    judge->brief = brief;
+}
+
+/* What is known to hold is judged once more for its words, or, where nobody will read those, counted. */
+static void settle_one(const Fleet *fleet, const Assembly *assembly, uint32_t index) {
+    Judge *judge = fleet->judge;
+    if (fleet->unheeded[index]) {
+        tell_unheeded(fleet, assembly, index);
+        return;
+    }
     const Judged *judged = &fleet->program->judged.at[fleet->judged.at[index]];
     bool counted = judge->brief && judged->kind != JUDGED_CAUTION && !(fleet->shares[index] < judge->smallest);
     if (counted && (!fleet->idle[index] || judged->kind != JUDGED_REQUIREMENT)) judge_counted(judge, judged, fleet->idle[index]);
@@ -227,6 +264,7 @@ static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources
         open_fleet(&fleet, settled);
         fleet.shares = ARENA_ARRAY(judge->arena, double, fleet.judged.count);
         fleet.idle = ARENA_ARRAY(judge->arena, bool, fleet.judged.count);
+        fleet.unheeded = ARENA_ARRAY(judge->arena, bool, fleet.judged.count);
         judge->brief = group->count * fleet.judged.count > VERDICTS_LISTED && !has_concessions(judge->model);
         judge->result->brief = judge->result->brief || judge->brief;
         uint32_t cone_count = 0;
@@ -242,7 +280,7 @@ static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources
             variation_run(variation, inputs);
             if (!is_well(&fleet)) continue;
             take_names(&fleet, &group->assemblies[i]);
-            for (uint32_t k = 0; k < fleet.judged.count; k++) settle_one(&fleet, k);
+            for (uint32_t k = 0; k < fleet.judged.count; k++) settle_one(&fleet, &group->assemblies[i], k);
             for (uint32_t k = 0; k < fleet.objects.count && !judge->brief; k++) judge_thing(judge, fleet.objects.at[k]);
             for (uint32_t k = 0; k < group->assemblies[i].count; k++) map_set(&settled->items, group->assemblies[i].items[k], 1);
         }

@@ -156,7 +156,7 @@ static void judge_one(Judge *judge, const Judged *judged) {
         take_outcome(judge, &finding, &outcome);
         if (judge->choosing && finding.verdict == VERDICT_OPEN) gather_missing(judge, judged->shall, &finding.missing);
         bool by_card = judged->kind == JUDGED_AGREEMENT || judged->kind == JUDGED_WHERE;
-        if (!judge->settling) note_what_decides(judge, &finding, judged);
+        if (!judge->settling || finding.verdict != VERDICT_MET) note_what_decides(judge, &finding, judged);
         if (!judge->settling && !by_card && !judge->result->nominal_only) find_worst(judge, &finding, judged, &outcome);
     } else if (judged->shall_node != 0 || tree_option(judge->model->tree, node->c, OPTION_SHALL)) {
         finding.verdict = VERDICT_OPEN;

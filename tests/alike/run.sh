@@ -54,6 +54,9 @@ both() {
 }
 
 both "as they are" ''
+both "advice that is not followed by any" 's/diameter = 10 mm/diameter = 10 mm  own-inertia = 900 g·cm²/'
+both "advice that is not followed by one" 's/efficiency = 82 %/efficiency = 82 %  own-inertia = 900 g·cm²/'
+both "advice of the axis itself" 's/should axis-\([0-9]*\).motor-torque.rms <= 20 mN·m/should axis-\1.motor-torque.rms <= 2 mN·m/'
 both "one is too slow" 's/in 1.36 s/in 1.66 s/'
 both "one is too heavy" 's/mass = 1.54 kg/mass = 9 kg/'
 both "one has no stroke" 's/-264 mm/0 mm/; s/264 mm/0 mm/'
