@@ -25,20 +25,24 @@ static Text sum_of_facts(Choosing *choice, Text fact) {
     return text_built(&sum);
 }
 
-/* The expression as the field of a thing in a file of its own, which only messages speak of. */
+/* The expression as the field of a thing in a file of its own, of which messages show the expression alone. */
 static NodeId read_expression(Choosing *choice, Text expression) {
     Model *model = choice->model;
     const Text before = TEXT("choice-of choice-of {\n  by = ");
     Text parts[2] = {before, expression}, bytes = text_fill(choice->arena, TEXT("{0}{1}\n}\n"), parts, 2);
-    uint32_t errors = model->messages->errors;
+    uint32_t said = model->messages->list.count, errors = model->messages->errors;
     Source *source = source_add(choice->sources, TEXT("--by"), TEXT("--by"), bytes, SOURCE_USED);
     if (source == NULL) return 0;
     NodeId item = syntax_read(model->tree, source, model->messages);
-    if (model->messages->errors > errors) return 0;
     const Node *node = item ? tree_node(model->tree, item) : NULL;
     NodeId field = node && node->kind == NODE_FILLED && node->next == 0 ? tree_fields(model->tree, item) : 0;
-    if (field != 0 && tree_node(model->tree, field)->next == 0 && tree_node(model->tree, field)->kind == NODE_FIELD) return tree_node(model->tree, field)->a;
-    Span span = {source->base + (uint32_t)before.length, source->base + (uint32_t)(before.length + expression.length)};
+    bool one = field != 0 && tree_node(model->tree, field)->next == 0 && tree_node(model->tree, field)->kind == NODE_FIELD;
+    source_narrow(source, before.length, expression.length);
+    Span span = {source->base, source->base + (uint32_t)expression.length};
+    bool fine = model->messages->errors == errors;
+    if (fine && one) return tree_node(model->tree, field)->a;
+    if (!fine && messages_inside(model->messages, said, span)) return 0;
+    messages_take_back(model->messages, said, 0); /* they speak of what was put around the words */
     SAY(model->messages, RANKED_BY, span, expression, TEXT("no single value"));
     return 0;
 }

@@ -2,15 +2,6 @@
 
 #include "text/utf8.h"
 
-/* Whether every message since `said` is about the words themselves. */
-static bool all_inside(const Messages *messages, uint32_t said, Span words) {
-    for (uint32_t i = said; i < messages->list.count; i++) {
-        Span span = messages->list.at[i].span;
-        if (span.start < words.start || span.start >= words.end || span.end > words.end) return false;
-    }
-    return true;
-}
-
 /* The one `shall` of the one requirement around the words; 0 when they brought more with them. */
 static NodeId only_condition(const Tree *tree, NodeId item) {
     if (item == 0 || tree_node(tree, item)->next != 0 || tree_node(tree, item)->kind != NODE_REQUIREMENT) return 0;
@@ -38,14 +29,10 @@ NodeId condition_read(Arena *arena, Sources *sources, Tree *tree, Messages *mess
     if (source->blocks.count == 0) VECTOR_PUSH(arena, &source->blocks, all);
     uint32_t said = messages->list.count, errors = messages->errors;
     NodeId item = syntax_read(tree, source, messages);
-    /* From here on, nobody sees more than the words. */
-    source->bytes = text_slice(source->bytes, before.length, before.length + words.length);
-    source->base = inside.start;
-    source->blocks.at[0] = inside;
-    source->line_starts = NULL;
+    source_narrow(source, before.length, words.length);
     NodeId condition = messages->errors == errors ? only_condition(tree, item) : 0;
     if (condition != 0) return condition;
-    if (messages->errors == errors || !all_inside(messages, said, inside)) {
+    if (messages->errors == errors || !messages_inside(messages, said, inside)) {
         messages_take_back(messages, said, 0);
         SAY(messages, WHERE_MALFORMED, words.length > 0 ? inside : ((Span){0, 0}), words);
     }

@@ -105,6 +105,14 @@ void messages_take_back(Messages *messages, uint32_t count, uint32_t position) {
     for (uint32_t i = count; i < kept; i++) map_set(&messages->known, key_of(&messages->list.at[i]), i + 1);
 }
 
+bool messages_inside(const Messages *messages, uint32_t count, Span span) {
+    for (uint32_t i = count; i < messages->list.count; i++) {
+        Span said = messages->list.at[i].span;
+        if (said.start < span.start || said.start >= span.end || said.end > span.end) return false;
+    }
+    return true;
+}
+
 Text message_place(Messages *messages, uint32_t position) {
     Place place = source_place(messages->sources, position);
     TextBuilder builder = text_builder(messages->arena);

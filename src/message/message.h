@@ -47,6 +47,8 @@ Message *message_add(Messages *messages, MessageId id, Span span, const Text *ar
 /* Takes back what was said since the list had `count` messages, of places from `position` on: what only follows from a
  * mistake that is said already. */
 void messages_take_back(Messages *messages, uint32_t count, uint32_t position);
+/* Whether all that was said since the list had `count` messages is of places within a span. */
+bool messages_inside(const Messages *messages, uint32_t count, Span span);
 /* "path:line" of a place, for use as an argument ("first at …"). */
 Text message_place(Messages *messages, uint32_t position);
 

@@ -30,6 +30,13 @@ Source *source_add(Sources *sources, Text path, Text real, Text bytes, SourceOri
     return source;
 }
 
+void source_narrow(Source *source, size_t start, size_t length) {
+    source->bytes = text_slice(source->bytes, start, start + length);
+    source->base += (uint32_t)start;
+    if (source->blocks.count > 0) source->blocks.at[0] = (Span){source->base, source->base + (uint32_t)source->bytes.length};
+    source->line_starts = NULL;
+}
+
 Source *source_of(const Sources *sources, uint32_t position) {
     uint32_t low = 0, high = sources->list.count; /* the first source that begins after the position */
     while (low < high) {

@@ -59,6 +59,9 @@ typedef struct Place {
 Sources *sources_open(Arena *arena);
 /* Adds a file. NULL when the global positions (4 GiB) are used up. `bytes` must outlive the sources. */
 Source *source_add(Sources *sources, Text path, Text real, Text bytes, SourceOrigin origin);
+/* From here on, nobody sees more of a source than these bytes of it: words of the command line that were read with others around
+ * them. */
+void source_narrow(Source *source, size_t start, size_t length);
 /* The file that a global position lies in, or NULL. */
 Source *source_of(const Sources *sources, uint32_t position);
 Place source_place(const Sources *sources, uint32_t position);

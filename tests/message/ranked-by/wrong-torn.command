@@ -1,0 +1,1 @@
+shortlist arm.trn left --by jar.mass}
