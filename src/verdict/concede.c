@@ -64,13 +64,23 @@ static void cover(Judge *judge, Concession *concession, NodeId path, bool in_for
     finding->conceding = in_force;
 }
 
+/* Whether it is open because a part is still to be chosen: the concession may be for what will be chosen. */
+static bool waits_for_choice(const Judge *judge, const Finding *finding) {
+    for (uint32_t i = 0; finding->verdict == VERDICT_OPEN && i < finding->missing.count; i++) {
+        for (uint32_t k = 0; k < judge->program->opens.count; k++) {
+            if (text_equal(finding->missing.at[i], judge->program->opens.at[k].path)) return true;
+        }
+    }
+    return false;
+}
+
 /* Whether a concession is needed shows when all is judged and refined. */
 static void say_needless(Judge *judge, Concession *concession) {
     if (judge->result->nominal_only) return; /* it may be the bounds that need it */
     for (uint32_t i = 0; i < concession->covers.count; i++) {
         const Finding *finding = finding_by_id(judge, concession->covers.at[i]);
         bool needed = finding == NULL || finding->verdict == VERDICT_NOT_MET || finding->verdict == VERDICT_AT_RISK || finding->verdict == VERDICT_CONCEDED;
-        if (needed) continue;
+        if (needed || waits_for_choice(judge, finding)) continue;
         concession->needless = true;
         SAY(judge->messages, CONCESSION_NEEDLESS, concession->cover_spans.at[i], concession->id, finding->id, verdict_word(finding->verdict));
     }
