@@ -199,9 +199,23 @@ static void read_column(Table *table, uint32_t number, uint32_t *first_of_slot) 
 static bool is_named(const CsvRecord *record) {
     for (uint32_t i = 0; i < record->count; i++) {
         Text head = text_trim(record->fields[i].text);
-        if (text_starts(head, TEXT("name")) && text_is(text_trim(text_slice(head, 0, 5)), "name")) return true;
+        bool torn = head.length > 4 && head.at[4] == '\t';
+        if (!torn && text_starts(head, TEXT("name")) && text_is(text_trim(text_slice(head, 0, 5)), "name")) return true;
     }
     return false;
+}
+
+/* What to do about a head without names: perhaps the whole of it is one cell. */
+static Text advice_on_names(const CsvRecord *record) {
+    Text head = record->fields[0].text;
+    bool semicolons = false, tabs = false;
+    for (size_t i = 0; record->count == 1 && i < head.length; i++) {
+        semicolons = semicolons || head.at[i] == ';';
+        tabs = tabs || head.at[i] == '\t';
+    }
+    if (tabs) return TEXT("The cells seem to be parted by tabs: save the table with commas between them.");
+    if (semicolons) return TEXT("The cells seem to be parted by semicolons: save the table with commas between them, and with decimal points.");
+    return TEXT("Call the column that holds the names of the things: name");
 }
 
 static bool read_columns(Table *table, const CsvRecord *record) {
@@ -215,7 +229,7 @@ static bool read_columns(Table *table, const CsvRecord *record) {
     table->columns = ARENA_ARRAY(model->arena, Column, record->count);
     table->row = 1;
     if (!is_named(record)) {
-        SAY(model->messages, TABLE_NO_NAMES, record->span, TEXT(""));
+        SAY(model->messages, TABLE_NO_NAMES, record->span, advice_on_names(record));
         return false;
     }
     Text *units = ARENA_ARRAY(model->arena, Text, record->count), *tolerances = ARENA_ARRAY(model->arena, Text, record->count);

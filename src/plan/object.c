@@ -207,8 +207,11 @@ static void say_missing_field(Builder *builder, ObjectId id, const Member *membe
     if (object->slots[form_slot(model, object->form, member->name)].misspelt) return; /* said of the wrong name */
     if (object->node && tree_node(builder->tree, object->node)->flags & NODE_INCOMPLETE) return; /* it may have been there */
     Text name = model_name(model, member->name);
-    SAY(builder->messages, MISSING_FIELD, header_span(builder, object), object->path, name,
-        type_which(model, builder->arena, member->type, name), type_example(model, builder->arena, member->type, TEXT("1")));
+    Span span = header_span(builder, object);
+    Text parts[2] = {name, type_example(model, builder->arena, member->type, TEXT("1"))};
+    Message *message = SAY(builder->messages, MISSING_FIELD, span, object->path, name, type_which(model, builder->arena, member->type, name), parts[1]);
+    const Source *source = source_of(builder->tree->sources, span.start);
+    if (source && source->table) message->advice = text_fill(builder->arena, TEXT("Right would be, for example, a column called {0}, and in its cell: {1}"), parts, 2);
 }
 
 static Operand without_value(Builder *builder, ObjectId object, uint32_t slot, const Member *member) {
