@@ -218,7 +218,8 @@ static Text words_of_miss(Arena *arena, const Miss *miss) {
     return text_built(&line);
 }
 
-static void add_misses(TextBuilder *out, const MissVector *misses, bool first_only) {
+/* `ruled_out`: most of those that miss it were ruled out together, so that the one that is named need not be the nearest. */
+static void add_misses(TextBuilder *out, const MissVector *misses, bool first_only, bool ruled_out) {
     Arena *arena = out->arena;
     for (uint32_t i = 0; i < misses->count && i < REASONS; i++) {
         const Miss *miss = &misses->at[i];
@@ -226,7 +227,9 @@ static void add_misses(TextBuilder *out, const MissVector *misses, bool first_on
         add_gap(out);
         layout_wrap(out, miss->id, COLUMN_COUNT, COLUMN_COUNT + 2, WIDTH);
         Text parts[2] = {miss->nearest, words_of_miss(arena, miss)};
-        Text pattern = first_only && miss->figures.length == 0 && miss->reason.length == 0 ? TEXT("{1}; {0}, for one") : TEXT("nearest {0}: {1}");
+        Text pattern = first_only && miss->figures.length == 0 && miss->reason.length == 0 ? TEXT("{1}; {0}, for one")
+                       : ruled_out && miss->count > 1                                                          ? TEXT("{0}, for one: {1}")
+                                                                                                               : TEXT("nearest {0}: {1}");
         if (miss->nearest.length == 0) pattern = TEXT("{1}");
         add_line(out, COLUMN_COUNT + 2, text_fill(arena, pattern, parts, 2));
         if (miss->unknown == 0 || (miss->unknown == miss->count && (miss->count == 1 || text_equal(miss->reason, miss->unknown_why)))) continue;
@@ -250,7 +253,7 @@ static void add_slots(TextBuilder *out, const Shortlist *list) {
         any = true;
         Text parts[4] = {slot->path, slot->words, number(arena, slot->cards - slot->left), number(arena, slot->cards)};
         add_line(out, 2, text_fill(arena, slot->cards == 0 ? TEXT("{0}: no card fits {1}") : TEXT("{0}, {1}: {2} of {3}"), parts, 4));
-        add_misses(out, &slot->misses, list->first_only);
+        add_misses(out, &slot->misses, list->first_only, false);
         if (slot->faulty == 0) continue;
         layout_right(out, number(arena, slot->faulty), COLUMN_COUNT - GAP);
         add_gap(out);
@@ -264,7 +267,7 @@ static void add_sets_missed(TextBuilder *out, const Shortlist *list) {
     if (list->misses.count == 0) return;
     text_add_string(out, list->first_only ? "What sets fall to; each is counted with the first that was found\n\n"
                                           : "What sets fall to; one set can fall to several\n\n");
-    add_misses(out, &list->misses, list->first_only);
+    add_misses(out, &list->misses, list->first_only, list->first_only);
     text_add_char(out, '\n');
 }
 

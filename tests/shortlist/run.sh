@@ -241,6 +241,7 @@ for signal in INT TERM; do
     timeout --preserve-status -s "$signal" -k 20 1 "$program" shortlist long.trn lift --write >"$scratch/out" 2>"$scratch/err" </dev/null || status=$?
     ends "$signal" 2
     says "$signal" 'STOPPED: this is a part of the answer, after'
+    says "$signal names one of many" ', for one: '
     tally_same "$signal writes nothing" kept.trn long.trn
 done
 tally_close
