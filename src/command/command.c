@@ -276,7 +276,9 @@ static void take_axis(const Session *session, Request *request) {
     ShortlistOrder *order = &request->choice;
     if (request->files.count > 1) order->request.axis = request->files.at[--request->files.count];
     else if (request->files.count == 1) SAY(session->messages, NO_AXIS, ((Span){0, 0}), TEXT(""));
-    if (order->pick > 0 && !order->write) SAY(session->messages, OPTION_USELESS, ((Span){0, 0}), TEXT("--pick"), TEXT("shortlist without --write"));
+    if (order->pick > 0 && !order->write) {
+        SAY(session->messages, OPTION_USELESS, ((Span){0, 0}), TEXT("--pick"), TEXT("shortlist without --write"))->advice = TEXT("Add --write, or leave it out.");
+    }
     if (order->pick == 0) order->pick = 1;
     if (order->request.most == 0) order->request.most = 10;
     order->request.today = request->judging.today;

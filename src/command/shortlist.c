@@ -76,7 +76,7 @@ static bool may_write(Writing *writing) {
         const Source *source = source_of_slot(writing, i);
         Text now, path = writing->list->slots.at[i].path;
         if (source->origin != SOURCE_NAMED) {
-            refuse(writing, source->path, text_fill(writing->arena, TEXT("{0} stands in a library"), &path, 1), TEXT("Name the card there yourself."));
+            refuse(writing, source->path, text_fill(writing->arena, TEXT("{0} stands in a library"), &path, 1), TEXT("Name the card there yourself, or name that file among those to be searched."));
             return false;
         }
         WorldResult read = writing->world->read(writing->world->context, writing->arena, source->path, &now);

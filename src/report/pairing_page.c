@@ -77,7 +77,7 @@ static void add_reasons(Page *page, const PairTable *table, const Pair *pair, co
     markup_add(page, ". ");
     markup_text(page, wording_count(page->arena, pair->rules, "rule applies", "rules apply"));
     if (pair->margin.length > 0) {
-        markup_add(page, "; smallest margin ");
+        markup_add(page, "; of those that hold, the smallest margin is ");
         markup_text(page, pair->margin);
         markup_add(page, " (");
         markup_text(page, table->rules.at[pair->margin_rule].name);

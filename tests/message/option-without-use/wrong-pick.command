@@ -1,0 +1,1 @@
+shortlist lamp.trn strip --pick 2
