@@ -254,7 +254,7 @@ static void settle_one(const Fleet *fleet, const Assembly *assembly, uint32_t in
     else judge_judged(judge, judged);
 }
 
-static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources, Settled *settled) {
+static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources, Settled *settled, bool conceding) {
     Arena *scratch = arena_open_beside(judge->arena);
     Fleet fleet = {.judge = judge, .pattern = &group->assemblies[0], .rooms = arena_open_beside(judge->arena)};
     fleet.program = plan_assembly(judge->arena, judge->world, sources, judge->model, fleet.pattern, judge->result->nominal_only);
@@ -265,7 +265,7 @@ static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources
         fleet.shares = ARENA_ARRAY(judge->arena, double, fleet.judged.count);
         fleet.idle = ARENA_ARRAY(judge->arena, bool, fleet.judged.count);
         fleet.unheeded = ARENA_ARRAY(judge->arena, bool, fleet.judged.count);
-        judge->brief = group->count * fleet.judged.count > VERDICTS_LISTED && !has_concessions(judge->model);
+        judge->brief = group->count * fleet.judged.count > VERDICTS_LISTED && !conceding;
         judge->result->brief = judge->result->brief || judge->brief;
         uint32_t cone_count = 0;
         const StepId *cone = find_cone(&fleet, base, &cone_count);
@@ -292,8 +292,9 @@ static void settle_group(Judge *judge, const AlikeGroup *group, Sources *sources
 void settle_alike(Judge *judge, Sources *sources, Settled *settled) {
     AlikeGroupVector groups = alike_find(judge->arena, judge->model);
     settled->items = map_open(judge->arena);
+    bool conceding = groups.count > 0 && has_concessions(judge->model);
     judge->settling = true;
-    for (uint32_t i = 0; i < groups.count; i++) settle_group(judge, &groups.at[i], sources, settled);
+    for (uint32_t i = 0; i < groups.count; i++) settle_group(judge, &groups.at[i], sources, settled, conceding);
     judge->settling = judge->brief = false;
     judge->program = NULL;
     judge->evaluation = NULL;

@@ -80,7 +80,7 @@ static LaneState expected_state(uint32_t verdict, LaneState found) {
     }
 }
 
-Test(lanes, say_of_each_card_what_its_own_check_says, .timeout = 300) {
+Test(lanes, say_of_each_card_what_its_own_check_says) {
     Library library = {0};
     open_library(&library);
     Map verdicts = check_each(&library);
@@ -137,7 +137,7 @@ static LaneState state_by_itself(Arena *arena, Library *library, Program *progra
     return LANE_UNCOMPUTED;
 }
 
-Test(lanes, run_as_the_program_does_with_figures_put_wrong, .timeout = 300) {
+Test(lanes, run_as_the_program_does_with_figures_put_wrong) {
     static const double factors[] = {10, 0.1, -1, 0, 1e3, 1.04, 0.5, 1e200};
     Library library = {0};
     open_library(&library);

@@ -69,7 +69,7 @@ static Text spoil(Arena *arena, Text text, uint64_t *state, unsigned one_in) {
     return text_built(&out);
 }
 
-Test(pairing, judges_side_by_side_what_it_judges_pair_by_pair, .timeout = 120) {
+Test(pairing, judges_side_by_side_what_it_judges_pair_by_pair) {
     Arena *kept = given_arena();
     uint64_t state = 20261125;
     Text whole = demo(kept);

@@ -109,7 +109,7 @@ static void try_demo(const char *name, Trial trial) {
     arena_close(given.arena);
 }
 
-Test(range, members_of_the_demo_lie_in_their_boxes, .timeout = 600) {
+Test(range, members_of_the_demo_lie_in_their_boxes) {
     for (size_t i = 0; i < sizeof demo / sizeof *demo; i++) {
         try_demo(demo[i], (Trial){.boxes = 6, .members = 3, .reach = 0.3, .absent = false, .pieces = 8});
         try_demo(demo[i], (Trial){.boxes = 6, .members = 3, .reach = 0.3, .absent = true, .pieces = 3});
@@ -149,7 +149,7 @@ static bool with_bounds_or_in_table(const Program *program, StepId id) {
     return with_bounds(program, id);
 }
 
-Test(range, members_of_boxes_without_order_lie_in_them, .timeout = 600) {
+Test(range, members_of_boxes_without_order_lie_in_them) {
     const char *more = getenv("SPECIFICATIONS"), *first = getenv("FIRST");
     uint64_t start = first ? strtoull(first, NULL, 10) : 1, last = start + (more ? strtoull(more, NULL, 10) : SPECIFICATIONS);
     uint64_t numbers = 0, signals = 0, bounded = 0, absent = 0, verdicts[3] = {0};
@@ -222,7 +222,7 @@ static Known known_torque(const char *asked, uint32_t pieces) {
 }
 
 /* A sum of signals by their factors, in all that such sums are good for. */
-Test(range, members_lie_in_boxes_of_sums, .timeout = 600) {
+Test(range, members_lie_in_boxes_of_sums) {
     static const char *const sums[] = {
         "gain * push - drag * pace + 0.2", "(push + drag * abs(pace)) / gain", "gain * (if push * pace > 0 then push / drag else push * drag) + 0.1 * sign(gain * pace)",
         "lag(gain * push ^ 2 + drag, 2 s) - drag * pace", "(gain * push + drag * sign(pace)) ^ 2", "if gain > 0.8 then drag * push else pace + gain", "lag(gain * push - drag * abs(pace), 7 s * gain)",

@@ -96,7 +96,7 @@ static void try_cards(CardLibrary *library, const CardGroup *group, RangeCheck *
     }
 }
 
-Test(range_cards, every_card_lies_in_the_box_of_several, .timeout = 120) {
+Test(range_cards, every_card_lies_in_the_box_of_several) {
     CardLibrary library = {0};
     uint64_t state = 88172645463325252u;
     open_cards(&library);
