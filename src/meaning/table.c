@@ -37,6 +37,8 @@ typedef struct Table {
     Symbol card;     /* of this row */
     uint32_t faults; /* in rows */
     bool unread;     /* a column was left out: what seems to be missing in a card may have been there */
+    bool lacking;    /* no column holds what every card has to say; said */
+    const uint32_t *first_of_slot; /* of each field, the column that holds it; UINT32_MAX: none */
     NodeId last;
     bool packs; /* see tree_packs */
 } Table;
@@ -218,6 +220,22 @@ static Text advice_on_names(const CsvRecord *record) {
     return TEXT("Call the column that holds the names of the things: name");
 }
 
+/* What every card has to say and no column holds, is said once, and not of each row. In a head with mistakes it may be one of
+ * them. */
+static void say_lacking(Table *table) {
+    Model *model = table->model;
+    const Form *form = form_of(model, table->form);
+    if (table->unread || !form_is_whole(model, table->form)) return;
+    for (uint32_t slot = 0; slot < form->members.count; slot++) {
+        const Member *member = &form->members.at[slot];
+        if (member->class != NODE_GIVEN || member->formula != 0 || table->first_of_slot[slot] != UINT32_MAX) continue;
+        table->lacking = true;
+        Text name = model_name(model, member->name);
+        SAY(model->messages, TABLE_LACKING, table->columns[0].span, name, type_which(model, model->arena, member->type, name),
+            model_name(model, form->name), type_example(model, model->arena, member->type, TEXT("1")));
+    }
+}
+
 static bool read_columns(Table *table, const CsvRecord *record) {
     Model *model = table->model;
     Source *source = table->file->source;
@@ -241,6 +259,7 @@ static bool read_columns(Table *table, const CsvRecord *record) {
         units[i] = table->columns[i].written_unit;
         tolerances[i] = table->columns[i].tolerance == table->columns[i].unit ? units[i] : model_name(model, table->columns[i].tolerance);
     }
+    table->first_of_slot = first_of_slot;
     source->table = ARENA_NEW(model->arena, SourceTable);
     source->table->units = units;
     source->table->tolerances = tolerances;
@@ -420,7 +439,7 @@ static void read_row(Table *table, const CsvRecord *record) {
     tree_node(table->tree, card)->name = table->card;
     tree_node(table->tree, card)->a = table->form_name;
     if (fits) read_cells(table, record, card);
-    if (!fits || table->unread) tree_node(table->tree, card)->flags |= NODE_INCOMPLETE;
+    if (!fits || table->unread || table->lacking) tree_node(table->tree, card)->flags |= NODE_INCOMPLETE;
     if (table->last) tree_node(table->tree, table->last)->next = card;
     else table->file->first_item = card;
     table->last = card;
@@ -487,7 +506,10 @@ void table_read(Model *model, LoadedFile *file) {
             if (!read && fault == CSV_FINE) break;
             table.row++;
             if (!read) say_torn(&table, fault, span);
-            else if (!csv_is_empty(&record)) read_row(&table, &record);
+            else if (!csv_is_empty(&record)) {
+                if (file->source->table->rows.count == 0) say_lacking(&table);
+                read_row(&table, &record);
+            }
         }
         Text most = count_text(&table, SYNTAX_ERROR_LIMIT, "");
         if (table.faults >= SYNTAX_ERROR_LIMIT) SAY(model->messages, TOO_MANY_ERRORS, record.span, most, file->source->path);
