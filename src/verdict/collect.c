@@ -75,10 +75,15 @@ Text spell_operand(Judge *judge, Operand operand, UnitId unit) {
 
 Text on_one_line(Judge *judge, Text text) {
     TextBuilder out = text_builder(judge->arena);
-    bool space = false;
+    bool space = false, quoted = false;
     for (size_t i = 0; i < text.length; i++) {
         char c = text.at[i];
-        if (c == ' ' || c == '\t' || c == '\r' || c == '\n') {
+        if (!quoted && c == '-' && i + 1 < text.length && text.at[i + 1] == '-') {
+            while (i < text.length && text.at[i] != '\n') i++;
+            c = '\n';
+        }
+        if (c == '"') quoted = !quoted;
+        if (!quoted && (c == ' ' || c == '\t' || c == '\r' || c == '\n')) {
             space = out.length > 0;
             continue;
         }

@@ -70,7 +70,7 @@ double outcome_kelvin(const Outcome *outcome);
 bool outcome_graver(const Outcome *a, const Outcome *b);
 
 /* collect.c */
-/* A text on one line: runs of white space become one space. */
+/* What stands in a source, on one line: without comments; runs of white space outside quoted text become one space. */
 Text on_one_line(Judge *judge, Text text);
 
 /* explain.c */

@@ -93,26 +93,9 @@ static Text table_as_written(Judge *judge, const Node *node) {
 }
 
 Text formula_of_node(Judge *judge, NodeId node) {
-    TextBuilder out = text_builder(judge->arena);
-    if (node != 0 && tree_node(judge->model->tree, node)->kind == NODE_TABLE) return table_as_written(judge, tree_node(judge->model->tree, node));
-    Text text = node ? source_text(judge->result->sources, tree_node(judge->model->tree, node)->span) : (Text){0};
-    bool space = false, quoted = false;
-    for (size_t i = 0; i < text.length; i++) {
-        char c = text.at[i];
-        if (!quoted && c == '-' && i + 1 < text.length && text.at[i + 1] == '-') {
-            while (i < text.length && text.at[i] != '\n') i++;
-            c = '\n';
-        }
-        if (c == '"') quoted = !quoted;
-        if (!quoted && (c == ' ' || c == '\t' || c == '\r' || c == '\n')) {
-            space = out.length > 0;
-            continue;
-        }
-        if (space) text_add_char(&out, ' ');
-        space = false;
-        text_add_char(&out, c);
-    }
-    return text_built(&out);
+    if (node == 0) return (Text){0};
+    const Node *written = tree_node(judge->model->tree, node);
+    return written->kind == NODE_TABLE ? table_as_written(judge, written) : on_one_line(judge, source_text(judge->result->sources, written->span));
 }
 
 bool is_written_number(Judge *judge, NodeId node) {

@@ -124,6 +124,28 @@ Test(why, every_value_of_a_report_is_accounted_for) {
     arena_close(check.arena);
 }
 
+/* A comment in a formula does not get between its parts, neither beside the value nor where it opens. */
+Test(why, a_formula_is_told_without_its_comments) {
+    GivenCheck check;
+    given_explained(&check, given_arena(),
+                    "form box \"A box\" { given a : length  given b : length\n"
+                    "  let s : length = a -- the \"long side\n"
+                    "                   + b }\n"
+                    "box q { a = 10 mm  b = 2 mm }\n",
+                    NULL, 0);
+    given_no_errors(&check);
+    uint32_t met = 0;
+    for (uint32_t i = 0; i < check.result->values.count; i++) {
+        const Value *value = &check.result->values.at[i];
+        if (!text_is(value->path, "q.s")) continue;
+        cr_text(value->formula, "a + b");
+        cr_text(value->account->lines.at[0].formula, "a + b");
+        met++;
+    }
+    cr_assert_eq(met, 1u);
+    arena_close(check.arena);
+}
+
 Test(why, an_unknown_path_has_a_near_one) {
     GivenCheck check;
     given_explained(&check, given_arena(), CRANE, "c.forse", 1);
