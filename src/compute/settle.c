@@ -6,18 +6,20 @@
 
 static const double settled_share = 1e-13; /* of the value */
 
-typedef struct Loop {
+typedef struct Finding {
     const Program *program;
     StepId guess;
     const uint8_t *depends; /* by step, from the guess on: rests on it */
-} Loop;
+} Finding;
 
 /* What stands before the guess does not rest on it. */
-static bool rests(const Loop *loop, StepId on, StepId user) { return on >= loop->guess && on < user && loop->depends[on - loop->guess]; }
+static bool rests(const Finding *finding, StepId on, StepId user) {
+    return on >= finding->guess && on < user && finding->depends[on - finding->guess];
+}
 
 /* A cycle names its segments' steps in a list of its own. */
-static bool cycle_rests(const Loop *loop, const Step *step, StepId user) {
-    const Program *program = loop->program;
+static bool cycle_rests(const Finding *finding, const Step *step, StepId user) {
+    const Program *program = finding->program;
     uint32_t index = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].cycle : step->a;
     const PlanCycle *cycle = &program->cycles.at[index];
     if (cycle->profile != NULL) return false;
@@ -25,43 +27,43 @@ static bool cycle_rests(const Loop *loop, const Step *step, StepId user) {
         const PlanSegment *segment = &cycle->segments.at[i];
         StepId shape = step->kind == STEP_CYCLE ? segment->shape[step->aux] : 0;
         StepId input = step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].steps[i] : 0;
-        if (rests(loop, segment->length, user) || rests(loop, shape, user) || rests(loop, input, user)) return true;
-        if (step->kind == STEP_CYCLE && rests(loop, segment->displacement, user)) return true;
+        if (rests(finding, segment->length, user) || rests(finding, shape, user) || rests(finding, input, user)) return true;
+        if (step->kind == STEP_CYCLE && rests(finding, segment->displacement, user)) return true;
     }
     return false;
 }
 
-static bool step_rests(const Loop *loop, StepId id) {
-    const Step *step = &loop->program->steps.at[id];
+static bool step_rests(const Finding *finding, StepId id) {
+    const Step *step = &finding->program->steps.at[id];
     unsigned operands = step_operands((StepKind)step->kind);
-    if ((operands > 0 && rests(loop, step->a, id)) || (operands > 1 && rests(loop, step->b, id)) || (operands > 2 && rests(loop, step->c, id))) return true;
+    if ((operands > 0 && rests(finding, step->a, id)) || (operands > 1 && rests(finding, step->b, id)) || (operands > 2 && rests(finding, step->c, id))) return true;
     if (step->kind == STEP_LOOK_UP) {
-        const PlanTable *table = &loop->program->tables.at[step->b];
+        const PlanTable *table = &finding->program->tables.at[step->b];
         for (uint32_t i = 0; i < table->count; i++) {
-            if (rests(loop, table->keys[i], id) || rests(loop, table->values[i], id)) return true;
+            if (rests(finding, table->keys[i], id) || rests(finding, table->values[i], id)) return true;
         }
     }
     bool cycle = step->kind == STEP_CYCLE || step->kind == STEP_CYCLE_TIME || step->kind == STEP_CYCLE_INPUT;
-    return cycle && cycle_rests(loop, step, id);
+    return cycle && cycle_rests(finding, step, id);
 }
 
-/* The steps between the guess and here that rest on the guess, in order. */
-static uint32_t dependent_steps(Evaluation *evaluation, StepId guess, StepId id, StepId **list) {
-    uint8_t *depends = arena_take(evaluation->arena, id - guess + 1u);
-    Loop loop = {evaluation->program, guess, depends};
-    *list = ARENA_ARRAY(evaluation->arena, StepId, id - guess);
+Loop loop_of(Arena *arena, const Program *program, StepId settle) {
+    StepId guess = program->steps.at[settle].a;
+    uint8_t *depends = arena_take(arena, settle - guess + 1u);
+    StepId *steps = ARENA_ARRAY(arena, StepId, settle - guess);
+    Finding finding = {program, guess, depends};
     uint32_t count = 0;
     depends[0] = 1;
-    for (StepId s = guess + 1; s < id; s++) {
-        depends[s - guess] = step_rests(&loop, s);
-        if (depends[s - guess]) (*list)[count++] = s;
+    for (StepId s = guess + 1; s < settle; s++) {
+        depends[s - guess] = step_rests(&finding, s);
+        if (depends[s - guess]) steps[count++] = s;
     }
-    return count;
+    return (Loop){steps, count};
 }
 
 Computed run_settle(Evaluation *evaluation, StepId id, const Step *step) {
-    StepId guess = step->a, formula = step->b, *list;
-    uint32_t count = dependent_steps(evaluation, guess, id, &list);
+    StepId guess = step->a, formula = step->b;
+    Loop loop = loop_of(evaluation->arena, evaluation->program, id);
     double x = evaluation->values[guess].number, x_before = 0, y_before = 0;
     int growth = 0;
     if (computed_is_absent(&evaluation->values[guess])) return evaluation->values[guess];
@@ -83,7 +85,7 @@ Computed run_settle(Evaluation *evaluation, StepId id, const Step *step) {
         y_before = y;
         x = next;
         evaluation->values[guess] = computed_number(x);
-        for (uint32_t i = 0; i < count; i++) evaluation->values[list[i]] = run_step(evaluation, list[i]);
+        for (uint32_t i = 0; i < loop.count; i++) evaluation->values[loop.steps[i]] = run_step(evaluation, loop.steps[i]);
     }
     return computed_failed(FAILURE_RESTLESS, id);
 }

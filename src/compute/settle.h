@@ -10,6 +10,13 @@
 
 enum { SETTLE_PASS_LIMIT = 200, SETTLE_GROWTH_LIMIT = 3 };
 
+/* What a fixed point runs again and again: the steps between its guess and itself that rest on the guess, rising. */
+typedef struct Loop {
+    const StepId *steps;
+    uint32_t count;
+} Loop;
+Loop loop_of(Arena *arena, const Program *program, StepId settle);
+
 Computed run_settle(Evaluation *evaluation, StepId id, const Step *step);
 
 #endif

@@ -620,6 +620,22 @@ static uint32_t place_in_cone(const Gradient *g, StepId from) {
     return low;
 }
 
+/* The next step of a loop that is in the cone too, or 0. `at`: how far in both. */
+typedef struct LoopWalk {
+    uint32_t in_loop, in_cone;
+} LoopWalk;
+
+static StepId next_of_loop(const Gradient *g, StepId settle, LoopWalk *at) {
+    const Loop *loop = &g->loops[settle];
+    if (at->in_loop == 0 && loop->count > 0) at->in_cone = place_in_cone(g, loop->steps[0]);
+    while (at->in_loop < loop->count) {
+        StepId id = loop->steps[at->in_loop++];
+        while (at->in_cone < g->count && g->cone[at->in_cone] < id) at->in_cone++;
+        if (at->in_cone < g->count && g->cone[at->in_cone] == id) return id;
+    }
+    return 0;
+}
+
 /* y = f(y, input): dy = (∂f/∂input) / (1 − ∂f/∂y). The loop's tangents are had with dy = 0 and dy = 1, then with dy itself. */
 static Tangent of_settle(Gradient *g, StepId id, const Step *step) {
     double results[2] = {0, 0}, change = 0;
@@ -630,7 +646,8 @@ static Tangent of_settle(Gradient *g, StepId id, const Step *step) {
             change = slope < 1 ? results[0] / (1 - slope) : 0;
         }
         g->tangents[step->a] = (Tangent){.some = true, .value = computed_number(pass == 2 ? change : pass)};
-        for (uint32_t i = place_in_cone(g, step->a + 1); i < g->count && g->cone[i] < id; i++) run_tangent(g, g->cone[i]);
+        LoopWalk at = {0, 0};
+        for (StepId s; (s = next_of_loop(g, id, &at)) != 0;) run_tangent(g, s);
         if (pass < 2) results[pass] = tangent_of(g, step->b)->value.number;
     }
     return (Tangent){.some = true, .value = computed_number(change)};
@@ -654,6 +671,17 @@ static bool step_depends(const Gradient *g, const Step *step) {
         if (g->depends[segment->length]) return true;
         if (step->kind == STEP_CYCLE && (g->depends[segment->displacement] || g->depends[segment->shape[step->aux]])) return true;
         if (step->kind == STEP_CYCLE_INPUT && g->depends[program->inputs.at[step->b].steps[i]]) return true;
+    }
+    return false;
+}
+
+/* A loop is differentiated as a whole when anything of it rests on the input. */
+static bool loop_depends(const Gradient *g, StepId settle) {
+    const Step *steps = g->evaluation->program->steps.at;
+    LoopWalk at = {0, 0};
+    if (g->depends[steps[settle].a]) return true;
+    for (StepId s; (s = next_of_loop(g, settle, &at)) != 0;) {
+        if (g->depends[s] || step_depends(g, &steps[s])) return true;
     }
     return false;
 }
@@ -717,15 +745,7 @@ static void work_out(Gradient *g, StepId id) {
 
 static void run_tangent(Gradient *g, StepId id) {
     const Step *step = &g->evaluation->program->steps.at[id];
-    bool settles = step->kind == STEP_SETTLE;
-    if (settles) {
-        /* The loop is differentiated as a whole when anything of it rests on the input. */
-        bool any = false;
-        for (uint32_t i = place_in_cone(g, step->a); i < g->count && g->cone[i] < id && !any; i++) {
-            any = g->depends[g->cone[i]] || step_depends(g, &g->evaluation->program->steps.at[g->cone[i]]);
-        }
-        if (!any) return;
-    } else if (!step_depends(g, step)) return;
+    if (step->kind == STEP_SETTLE ? !loop_depends(g, id) : !step_depends(g, step)) return;
     const Computed *result = value_of(g, id);
     g->depends[id] = true;
     if (computed_is_absent(result)) g->tangents[id] = nought;
@@ -901,8 +921,17 @@ void gradient_begin(Gradient *g, Arena *common) {
     g->moment++;
 }
 
+static const Loop *find_loops(Arena *arena, const Program *program) {
+    Loop *loops = ARENA_ARRAY(arena, Loop, program->steps.count);
+    for (StepId id = 1; id < program->steps.count; id++) {
+        if (program->steps.at[id].kind == STEP_SETTLE) loops[id] = loop_of(arena, program, id);
+    }
+    return loops;
+}
+
 Gradient *gradient_open(Arena *arena, const Program *program) {
     Gradient *g = ARENA_NEW(arena, Gradient);
+    g->loops = find_loops(arena, program);
     g->tangents = ARENA_ARRAY(arena, Tangent, program->steps.count);
     g->depends = ARENA_ARRAY(arena, bool, program->steps.count);
     g->whole = find_whole(arena, program);

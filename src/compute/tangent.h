@@ -10,7 +10,7 @@
 #ifndef TRUNNION_COMPUTE_TANGENT_H
 #define TRUNNION_COMPUTE_TANGENT_H
 
-#include "compute/evaluate.h"
+#include "compute/settle.h"
 
 typedef struct Mover {
     double time;  /* s */
@@ -40,6 +40,7 @@ typedef struct Gradient {
     const Evaluation *evaluation;
     Tangent *tangents; /* by step */
     bool *depends;     /* by step: rests on the input */
+    const Loop *loops; /* by SETTLE */
     const bool *whole; /* by step: its whole course is wanted by another step */
     double *points;    /* by step: derivatives at the instant that was asked for last */
     uint32_t *seen, searches;
