@@ -20,5 +20,11 @@ Computed computed_compare(Arena *arena, SignalCompare comparison, const Computed
 Computed computed_choose(Arena *arena, const Computed *condition, const Computed *yes, const Computed *no, StepId id);
 /* Runs one step on the values of earlier ones. */
 Computed run_step(Evaluation *evaluation, StepId id);
+/* An evaluation without values. */
+Evaluation *evaluation_open(Arena *arena, const Program *program, const double *inputs);
+/* Whether a step uses one that is marked. `marked` by step. */
+bool uses_marked(const Program *program, const Step *step, const uint8_t *marked);
+/* Marks everything of a loop that rests on its guess, and of the loops in it. */
+void mark_loop(const Program *program, StepId settle, uint8_t *marked);
 
 #endif

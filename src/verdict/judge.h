@@ -7,6 +7,7 @@
 #include "compute/evaluate.h"
 #include "compute/spot.h"
 #include "compute/tangent.h"
+#include "compute/variation.h"
 #include "verdict/result.h"
 
 enum { SEARCH_SPOTS = 24 };
