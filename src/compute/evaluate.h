@@ -40,6 +40,8 @@ typedef struct Computed {
     Signal signal;
 } Computed;
 
+typedef struct Recall Recall;
+
 typedef struct Evaluation {
     Arena *arena;
     const Program *program;
@@ -49,6 +51,7 @@ typedef struct Evaluation {
     uint32_t *seen;   /* by step: the number of the last search that reached it */
     uint32_t searches;
     StepId *reached;  /* room for all steps */
+    Recall *recall;   /* what is known from other inputs; NULL: nothing is kept */
 } Evaluation;
 
 /* At the nominal values. */

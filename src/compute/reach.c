@@ -115,10 +115,7 @@ void mark_judged(Evaluation *evaluation, const Judged *judged, uint8_t *marks) {
 
 /* ---- what uses what ---------------------------------------------------------------------------------------------- */
 
-typedef void EachOperand(void *context, StepId user, unsigned operand, StepId step);
-
-/* Every step that `id` names, also in the lists of cycles and tables; of a running value where it settles. */
-static void each_operand(const Program *program, StepId id, EachOperand *visit, void *context) {
+void each_operand(const Program *program, StepId id, EachOperand *visit, void *context) {
     const Step *step = &program->steps.at[id];
     unsigned operands = step_operands((StepKind)step->kind);
     if (operands > 0) visit(context, id, 0, step->a);
@@ -127,7 +124,10 @@ static void each_operand(const Program *program, StepId id, EachOperand *visit, 
     if (step->kind == STEP_GUESS) visit(context, id, 1, step->b);
     if (step->kind == STEP_LOOK_UP) {
         const PlanTable *table = &program->tables.at[step->b];
-        for (uint32_t i = 0; i < table->count; i++) visit(context, id, 0, table->values[i]);
+        for (uint32_t i = 0; i < table->count; i++) {
+            visit(context, id, 0, table->keys[i]);
+            visit(context, id, 0, table->values[i]);
+        }
     }
     if (step->kind != STEP_CYCLE && step->kind != STEP_CYCLE_TIME && step->kind != STEP_CYCLE_INPUT) return;
     const PlanInput *input = step->kind == STEP_CYCLE_INPUT ? &program->inputs.at[step->b] : NULL;

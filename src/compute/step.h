@@ -24,6 +24,9 @@ Computed run_step(Evaluation *evaluation, StepId id);
 Evaluation *evaluation_open(Arena *arena, const Program *program, const double *inputs);
 /* Whether a step uses one that is marked. `marked` by step. */
 bool uses_marked(const Program *program, const Step *step, const uint8_t *marked);
+/* Every step that one names, also in the lists of cycles and tables; of a running value where it settles. Operands count from 0. */
+typedef void EachOperand(void *context, StepId user, unsigned operand, StepId step);
+void each_operand(const Program *program, StepId id, EachOperand *visit, void *context);
 /* Marks everything of a loop that rests on its guess, and of the loops in it. */
 void mark_loop(const Program *program, StepId settle, uint8_t *marked);
 

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "compute/recall.h"
 #include "compute/step.h"
 
 static const Tangent nought = {.value = {.state = COMPUTED_NUMBER}};
@@ -735,12 +736,42 @@ static bool is_instant(StepKind kind) {
     }
 }
 
-static void work_out(Gradient *g, StepId id) {
+static const Mover *copy_movers(Arena *arena, const Tangent *tangent) {
+    if (tangent->mover_count == 0) return NULL;
+    Mover *movers = arena_take_raw(arena, tangent->mover_count * sizeof *movers);
+    memcpy(movers, tangent->movers, tangent->mover_count * sizeof *movers);
+    return movers;
+}
+
+static Tangent copy_tangent(Arena *arena, const Tangent *tangent) {
+    Tangent copy = *tangent;
+    copy.value.signal = signal_copy(arena, tangent->value.signal);
+    copy.movers = copy_movers(arena, tangent);
+    return copy;
+}
+
+static Tangent found_tangent(Gradient *g, StepId id) {
     const Computed *result = value_of(g, id);
     Tangent tangent = tangent_for(g, id, &g->evaluation->program->steps.at[id], result);
     if (computed_is_absent(&tangent.value)) tangent.value = computed_number(0);
     if (tangent.value.state == COMPUTED_SIGNAL && result->state == COMPUTED_NUMBER) tangent.value = computed_number(0);
-    g->tangents[id] = tangent;
+    return tangent;
+}
+
+static void work_out(Gradient *g, StepId id) {
+    const Recall *recall = g->evaluation->recall;
+    KnownTangents *before = &g->before;
+    if (before->arena == NULL || recall == NULL || !recall->worth[id]) {
+        g->tangents[id] = found_tangent(g, id);
+        return;
+    }
+    uint64_t key = recall_key(recall, id, g->input);
+    uint32_t index = map_get(&before->known, key, UINT32_MAX);
+    if (index == UINT32_MAX) {
+        g->tangents[id] = found_tangent(g, id);
+        map_set(&before->known, key, before->kept.count);
+        VECTOR_PUSH(before->arena, &before->kept, copy_tangent(before->arena, &g->tangents[id]));
+    } else g->tangents[id] = before->kept.at[index];
 }
 
 static void run_tangent(Gradient *g, StepId id) {
@@ -942,11 +973,9 @@ Gradient *gradient_open(Arena *arena, const Program *program) {
     return g;
 }
 
-static const Mover *copy_movers(Arena *arena, const Tangent *tangent) {
-    if (tangent->mover_count == 0) return NULL;
-    Mover *movers = arena_take_raw(arena, tangent->mover_count * sizeof *movers);
-    memcpy(movers, tangent->movers, tangent->mover_count * sizeof *movers);
-    return movers;
+void gradient_recall(Gradient *g, Arena *tangents) {
+    arena_clear(tangents);
+    g->before = (KnownTangents){.arena = tangents, .known = map_open(tangents)};
 }
 
 KeptGradient gradient_keep(const Gradient *g, Arena *arena) {
@@ -959,9 +988,7 @@ KeptGradient gradient_keep(const Gradient *g, Arena *arena) {
         StepId id = g->cone[i];
         if (!g->depends[id]) continue;
         steps[count] = id;
-        tangents[count] = g->tangents[id];
-        tangents[count].value.signal = signal_copy(arena, g->tangents[id].value.signal);
-        tangents[count++].movers = copy_movers(arena, &g->tangents[id]);
+        tangents[count++] = copy_tangent(arena, &g->tangents[id]);
     }
     return (KeptGradient){steps, tangents, count};
 }
@@ -993,10 +1020,12 @@ void gradient_release(Gradient *g) {
 
 void gradient_run(Gradient *g, Arena *scratch, const Evaluation *evaluation, const StepId *cone, uint32_t count, StepId input, double scale) {
     gradient_release(g);
+    if (g->before.arena != NULL && arena_used(g->before.arena) > KNOWN_TANGENTS) gradient_recall(g, g->before.arena);
     g->arena = scratch;
     g->evaluation = evaluation;
     g->cone = cone;
     g->count = count;
+    g->input = input;
     g->depends[input] = true;
     g->tangents[input] = (Tangent){.some = true, .value = computed_number(scale)};
     for (uint32_t i = 0; i < count; i++) {

@@ -10,6 +10,7 @@
 #ifndef TRUNNION_COMPUTE_TANGENT_H
 #define TRUNNION_COMPUTE_TANGENT_H
 
+#include "base/map.h"
 #include "compute/settle.h"
 
 typedef struct Mover {
@@ -32,6 +33,15 @@ typedef struct TangentAid {
     Extreme extreme;
 } TangentAid;
 
+/* Tangents at other inputs, as compute/recall.h keeps values. */
+typedef struct KnownTangents {
+    Arena *arena; /* of its own; NULL: none are kept */
+    Map known;    /* print, step and input -> index into `kept` */
+    VECTOR(Tangent) kept;
+} KnownTangents;
+
+enum { KNOWN_TANGENTS = 8 << 20 }; /* bytes; then they are thrown away and made anew */
+
 typedef struct Gradient {
     Arena *arena;
     Arena *common;     /* what does not depend on the input */
@@ -46,10 +56,15 @@ typedef struct Gradient {
     uint32_t *seen, searches;
     const StepId *cone;
     uint32_t count;
+    StepId input;
+    KnownTangents before;
 } Gradient;
 
 /* Room for the gradients of one program; kept between runs. */
 Gradient *gradient_open(Arena *arena, const Program *program);
+/* From now on tangents are kept in `tangents`, and taken from there where an evaluation that recalls its values asks again for the
+ * same. */
+void gradient_recall(Gradient *gradient, Arena *tangents);
 /* Before runs at other values than those before: what all of them share is kept in `common`, which must live as long as they. */
 void gradient_begin(Gradient *gradient, Arena *common);
 /* Derivatives of the steps of a cone (rising, closed as for a Variation) that rest on `input`, a CONSTANT step, at the values

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "compute/recall.h"
 #include "compute/step.h"
 
 Variation *variation_open(Arena *arena, const Evaluation *base) {
@@ -17,6 +18,10 @@ Variation *variation_open(Arena *arena, const Evaluation *base) {
     return variation;
 }
 
+void variation_recall(Variation *variation, Arena *arena, Arena *values) {
+    variation->now->recall = recall_open(arena, values, variation->base);
+}
+
 void variation_take(Variation *variation, Arena *values, const StepId *cone, uint32_t count) {
     variation->now->arena = values;
     variation->cone = cone;
@@ -26,10 +31,12 @@ void variation_take(Variation *variation, Arena *values, const StepId *cone, uin
 /* Back to the base's values. */
 static void return_to_base(Variation *variation) {
     const Program *program = variation->base->program;
+    Recall *recall = variation->now->recall;
     for (uint32_t i = 0; i < variation->count; i++) {
         StepId id = variation->cone[i];
         const Step *step = &program->steps.at[id];
         variation->now->values[id] = variation->base->values[id];
+        if (recall) recall_return(recall, id);
         if (step->kind == STEP_CONSTANT) variation->latest[step->a] = variation->base->inputs[step->a];
     }
 }
@@ -50,6 +57,7 @@ static bool nearer_to_base(const Variation *variation, const double *inputs) {
 /* Marks what rests on a constant that is not what it was. A loop is run as a whole, from its first guess. */
 static void mark_changed(Variation *variation, const double *inputs) {
     const Program *program = variation->base->program;
+    Recall *recall = variation->now->recall;
     for (uint32_t i = 0; i < variation->count; i++) variation->changed[variation->cone[i]] = 0;
     for (uint32_t i = 0; i < variation->count; i++) {
         StepId id = variation->cone[i];
@@ -62,17 +70,35 @@ static void mark_changed(Variation *variation, const double *inputs) {
             variation->changed[id] = uses_marked(program, step, variation->changed);
             if (variation->changed[id] && step->kind == STEP_SETTLE) mark_loop(program, id, variation->changed);
         }
+        if (recall && variation->changed[id]) recall_print(recall, id, inputs);
     }
 }
 
+/* Room for values: all that is known goes at once. */
+static void make_room(Variation *variation) {
+    Recall *recall = variation->now->recall;
+    if (arena_used(variation->now->arena) <= (recall ? RECALL_VALUES : VARIATION_VALUES)) return;
+    return_to_base(variation);
+    if (recall) recall_forget(recall);
+    else arena_clear(variation->now->arena);
+}
+
+static Computed run_or_recall(Evaluation *now, StepId id) {
+    Computed value;
+    if (now->recall == NULL || !now->recall->worth[id]) return run_step(now, id);
+    if (recall_value(now->recall, id, &value)) return value;
+    value = run_step(now, id);
+    recall_keep(now->recall, id, value);
+    return value;
+}
+
 void variation_run(Variation *variation, const double *inputs) {
-    bool full = arena_used(variation->now->arena) > VARIATION_VALUES;
-    if (full || nearer_to_base(variation, inputs)) return_to_base(variation);
-    if (full) arena_clear(variation->now->arena);
+    make_room(variation);
+    if (nearer_to_base(variation, inputs)) return_to_base(variation);
     mark_changed(variation, inputs);
     for (uint32_t i = 0; i < variation->count; i++) {
         StepId id = variation->cone[i];
-        if (variation->changed[id]) variation->now->values[id] = run_step(variation->now, id);
+        if (variation->changed[id]) variation->now->values[id] = run_or_recall(variation->now, id);
     }
 }
 
@@ -111,7 +137,7 @@ void variation_catch_up(Variation *variation, const StepId *part, uint32_t count
 
 void variation_release(Variation *variation) {
     return_to_base(variation);
-    arena_clear(variation->now->arena);
+    if (!variation->now->recall) arena_clear(variation->now->arena);
     for (uint32_t i = 0; i < variation->count; i++) variation->changed[variation->cone[i]] = 0;
     variation->count = 0;
 }

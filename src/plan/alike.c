@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/hash.h"
+
 typedef struct Item {
     NodeId node;
     NodeId first, last; /* its nodes lie between these; else only such that the reader needed for a moment */
@@ -133,12 +135,6 @@ static void join_items(Finder *finder) {
 
 /* ---- shapes ------------------------------------------------------------------------------------------------------- */
 
-static uint64_t mix(uint64_t hash, uint64_t value) {
-    hash ^= value + 0x9e3779b97f4a7c15u + (hash << 6) + (hash >> 2);
-    hash *= 0xff51afd7ed558ccdu;
-    return hash ^ hash >> 33;
-}
-
 /* What a name stands for: the number of an item of this assembly, or itself. */
 static uint64_t name_mark(Finder *finder, const Node *node, uint32_t root) {
     uint32_t other = named_item(finder, node);
@@ -178,11 +174,11 @@ static uint64_t shape_of(Finder *finder, const Item *item, uint32_t root, uint8_
     for (NodeId id = item->first; id <= item->last; id++) {
         const Node *node = tree_node(tree, id);
         bool top = id == item->node;
-        hash = mix(hash, (uint64_t)node->kind << 32 | (uint64_t)node->op << 16 | node->flags);
-        if (!top && node->kind != NODE_CLAUSE) hash = mix(hash, name_mark(finder, node, root));
-        if (node->kind == NODE_NUMBER) hash = mix(hash, number_mark(node, fixed[id - item->first] != 0));
-        else hash = mix(hash, place_mark(node->a, item) << 32 | place_mark(node->b, item));
-        hash = mix(hash, place_mark(node->c, item) << 32 | (top ? 0 : place_mark(node->next, item)));
+        hash = hash_mix(hash, (uint64_t)node->kind << 32 | (uint64_t)node->op << 16 | node->flags);
+        if (!top && node->kind != NODE_CLAUSE) hash = hash_mix(hash, name_mark(finder, node, root));
+        if (node->kind == NODE_NUMBER) hash = hash_mix(hash, number_mark(node, fixed[id - item->first] != 0));
+        else hash = hash_mix(hash, place_mark(node->a, item) << 32 | place_mark(node->b, item));
+        hash = hash_mix(hash, place_mark(node->c, item) << 32 | (top ? 0 : place_mark(node->next, item)));
     }
     return hash;
 }
@@ -233,7 +229,7 @@ static bool assembly_shape(Finder *finder, const Members *members, uint32_t root
             *room = 2 * size;
             *fixed = arena_take_raw(finder->arena, *room);
         }
-        *shape = mix(*shape, shape_of(finder, item, root, *fixed));
+        *shape = hash_mix(*shape, shape_of(finder, item, root, *fixed));
     }
     return members->count[root] > 0;
 }

@@ -4,11 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-static uint64_t mix(uint64_t hash, uint64_t value) {
-    hash ^= value + 0x9e3779b97f4a7c15u + (hash << 6) + (hash >> 2);
-    hash *= 0xff51afd7ed558ccdu;
-    return hash ^ hash >> 33;
-}
+#include "base/hash.h"
 
 static bool same_step(const Step *step, StepKind kind, unsigned aux, StepId a, StepId b, StepId c) {
     return step->kind == kind && step->aux == aux && step->a == a && step->b == b && step->c == c;
@@ -33,9 +29,9 @@ static bool can_fail(const Builder *builder, StepKind kind, unsigned aux) {
 
 StepId emit(Builder *builder, StepKind kind, unsigned aux, StepId a, StepId b, StepId c, Span span) {
     Program *program = builder->program;
-    uint64_t hash = mix(mix(mix(mix(mix(1, kind), aux), a), b), c) & ~(uint64_t)1; /* never the map's forbidden key */
+    uint64_t hash = hash_mix(hash_mix(hash_mix(hash_mix(hash_mix(1, kind), aux), a), b), c) & ~(uint64_t)1; /* never the map's forbidden key */
     bool shared = kind != STEP_GUESS, own = can_fail(builder, kind, aux);
-    if (own) hash = mix(hash, builder->owner) & ~(uint64_t)1;
+    if (own) hash = hash_mix(hash, builder->owner) & ~(uint64_t)1;
     if (shared) {
         StepId found = map_get(&builder->step_table, hash, 0);
         const Step *equal = &program->steps.at[found];
@@ -62,7 +58,7 @@ StepId emit_bounded(Builder *builder, Constant constant, Span span) {
     uint64_t bits[3];
     if (builder->mould) constant.low = constant.high = constant.nominal;
     memcpy(bits, &constant, sizeof bits);
-    uint64_t hash = mix(mix(mix(2, bits[0]), bits[1]), bits[2]) | 1;
+    uint64_t hash = hash_mix(hash_mix(hash_mix(2, bits[0]), bits[1]), bits[2]) | 1;
     if (hash == UINT64_MAX) hash = 1;
     bool exact = constant.low == constant.high;
     /* Equal numbers are one step; two toleranced values are two, even when written alike: they vary by themselves. */

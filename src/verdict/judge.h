@@ -37,7 +37,8 @@ typedef struct Judge {
     double *inputs;    /* by constant, for corners */
     double *latest;    /* by constant: where it was for the latest worst case that it had a part in */
     struct KnownWorst *known; /* worst cases that were found, the latest first */
-    Arena *for_search, *for_values, *for_slopes; /* used again for each condition, each corner, each slope; NULL until then */
+    Arena *for_search, *for_slopes; /* used again for each condition, each slope; NULL until then */
+    Arena *for_values, *for_tangents; /* what is kept from condition to condition */
     Spots *spots;      /* where the margins of all conditions are looked at; NULL until one is */
     Arena *for_spots;
     Users *users;

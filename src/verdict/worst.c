@@ -197,6 +197,7 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         judge->for_search = arena_open_beside(judge->arena);
         judge->for_values = arena_open_beside(judge->arena);
         judge->for_slopes = arena_open_beside(judge->arena);
+        judge->for_tangents = arena_open_beside(judge->arena);
         judge->for_spots = arena_open_beside(judge->arena);
     }
     Search search = {.judge = judge, .scratch = judge->for_search, .worst = *nominal};
@@ -206,7 +207,9 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         uint32_t constants = judge->program->constants.count;
         if (judge->variation == NULL) {
             judge->variation = variation_open(judge->arena, judge->evaluation);
+            variation_recall(judge->variation, judge->arena, judge->for_values);
             judge->gradient = gradient_open(judge->arena, judge->program);
+            gradient_recall(judge->gradient, judge->for_tangents);
             judge->inputs = ARENA_ARRAY(judge->arena, double, constants);
             judge->users = open_users(judge);
             judge->kept = ARENA_ARRAY(judge->arena, KeptGradient, constants);
@@ -242,5 +245,6 @@ void close_worst(Judge *judge) {
     arena_close(judge->for_search);
     arena_close(judge->for_values);
     arena_close(judge->for_slopes);
+    arena_close(judge->for_tangents);
     arena_close(judge->for_spots);
 }
