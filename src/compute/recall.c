@@ -26,20 +26,36 @@ static uint64_t print_of_loop(const Recall *recall, const PrintedLoop *loop) {
 
 void recall_print(Recall *recall, StepId id, const double *inputs) {
     const Step *step = &recall->program->steps.at[id];
-    if (step->kind == STEP_CONSTANT) {
-        uint64_t bits;
-        memcpy(&bits, &inputs[step->a], sizeof bits);
-        recall->prints[id] = hash_mix(2, bits);
-    } else if (step->kind == STEP_SETTLE) {
+    uint64_t *prints = recall->prints, sum = 3;
+    switch ((StepKind)step->kind) {
+    case STEP_CONSTANT:
+        memcpy(&sum, &inputs[step->a], sizeof sum);
+        sum = hash_mix(2, sum);
+        break;
+    case STEP_SETTLE: {
         const PrintedLoop *loop = recall->loops[id];
-        uint64_t print = print_of_loop(recall, loop);
-        for (uint32_t i = 0; i < loop->step_count; i++) recall->prints[loop->steps[i]] = print;
-        recall->prints[id] = print;
-    } else {
-        Printing printing = {recall->prints, 3};
-        each_operand(recall->program, id, add_print, &printing);
-        recall->prints[id] = printing.sum;
+        sum = print_of_loop(recall, loop);
+        for (uint32_t i = 0; i < loop->step_count; i++) prints[loop->steps[i]] = sum;
+        break;
     }
+    case STEP_LOOK_UP:
+    case STEP_CYCLE:
+    case STEP_CYCLE_TIME:
+    case STEP_CYCLE_INPUT: { /* these have lists */
+        Printing printing = {prints, sum};
+        each_operand(recall->program, id, add_print, &printing);
+        sum = printing.sum;
+        break;
+    }
+    default: {
+        unsigned operands = step_operands((StepKind)step->kind);
+        if (operands > 0) sum = hash_mix(sum, prints[step->a]);
+        if (operands > 1) sum = hash_mix(sum, prints[step->b]);
+        if (operands > 2) sum = hash_mix(sum, prints[step->c]);
+        break;
+    }
+    }
+    prints[id] = sum;
 }
 
 void recall_return(Recall *recall, StepId step) { recall->prints[step] = recall->at_base[step]; }

@@ -26,9 +26,9 @@ static void add_part(SignalBuilder *builder, const SignalPair *pair, double sign
     signal_resample(pair->py, pair->start, pair->stop, pair->near, size, b);
     double scale = 0, largest = 0;
     for (unsigned j = 0; j < size; j++) {
-        double operand = fmax(fabs(a[j]), fabs(b[j]));
+        if (fabs(a[j]) > scale) scale = fabs(a[j]);
+        if (fabs(b[j]) > scale) scale = fabs(b[j]);
         a[j] += sign * b[j];
-        if (operand > scale) scale = operand;
         if (fabs(a[j]) > largest) largest = fabs(a[j]);
     }
     if (size > 1 && largest <= 4 * SIGNAL_EPSILON * scale) { /* nothing but rounding error is left */

@@ -993,15 +993,13 @@ KeptGradient gradient_keep(const Gradient *g, Arena *arena) {
     return (KeptGradient){steps, tangents, count};
 }
 
-void gradient_load(Gradient *g, Arena *scratch, const Evaluation *evaluation, const KeptGradient *kept, const StepId *cone, uint32_t count) {
+void gradient_load(Gradient *g, Arena *scratch, const Evaluation *evaluation, const KeptGradient *kept, const uint8_t *in_cone) {
     gradient_release(g);
     StepId *steps = ARENA_ARRAY(scratch, StepId, kept->count);
-    uint32_t used = 0, at = 0;
+    uint32_t used = 0;
     for (uint32_t i = 0; i < kept->count; i++) {
         StepId id = kept->steps[i];
-        while (at < count && cone[at] < id) at++;
-        if (at == count) break;
-        if (cone[at] != id) continue;
+        if (!in_cone[id]) continue;
         steps[used++] = id;
         g->depends[id] = true;
         g->tangents[id] = kept->tangents[i];

@@ -79,8 +79,8 @@ typedef struct KeptGradient {
     uint32_t count;
 } KeptGradient;
 KeptGradient gradient_keep(const Gradient *gradient, Arena *arena);
-/* Of a cone only. */
-void gradient_load(Gradient *gradient, Arena *scratch, const Evaluation *evaluation, const KeptGradient *kept, const StepId *cone, uint32_t count);
+/* Of a cone only: `in_cone` by step. */
+void gradient_load(Gradient *gradient, Arena *scratch, const Evaluation *evaluation, const KeptGradient *kept, const uint8_t *in_cone);
 /* Forgets the latest run, before its cone or scratch arena goes. */
 void gradient_release(Gradient *gradient);
 /* The derivative of a step's number (0 when it does not rest on the input, or is a signal). */

@@ -16,7 +16,7 @@ typedef struct Variation {
 } Variation;
 
 Variation *variation_open(Arena *arena, const Evaluation *base);
-enum { VARIATION_VALUES = 4 << 20, RECALL_VALUES = 16 << 20 }; /* bytes of values; then they are thrown away and made anew */
+enum { VARIATION_VALUES = 4 << 20, RECALL_VALUES = 32 << 20 }; /* bytes of values; then they are thrown away and made anew */
 /* From now on values are kept beyond a cone, in `values` (see compute/recall.h), and taken from there where the same is asked again.
  * Every cone is taken with this arena then. Not for a variation that is run in parts. */
 void variation_recall(Variation *variation, Arena *arena, Arena *values);

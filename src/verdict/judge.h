@@ -5,7 +5,6 @@
 
 #include "base/world.h"
 #include "compute/evaluate.h"
-#include "compute/spot.h"
 #include "compute/tangent.h"
 #include "compute/variation.h"
 #include "verdict/result.h"
@@ -39,8 +38,7 @@ typedef struct Judge {
     struct KnownWorst *known; /* worst cases that were found, the latest first */
     Arena *for_search, *for_slopes; /* used again for each condition, each slope; NULL until then */
     Arena *for_values, *for_tangents; /* what is kept from condition to condition */
-    Spots *spots;      /* where the margins of all conditions are looked at; NULL until one is */
-    Arena *for_spots;
+    const double *spots[SEARCH_SPOTS]; /* by constant: where the margins of all conditions are looked at; NULL until one is */
     Users *users;
     KeptGradient *kept; /* by constant: gradients at the nominal values, as they are asked for */
 } Judge;

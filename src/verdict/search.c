@@ -15,7 +15,6 @@ enum {
     ALL_CORNERS = 4,      /* inputs */
     PROBES = 8,           /* of the spots that all conditions share; where the margin turns, all */
     MANY_INPUTS = 48,     /* among so many, some spots more tell nothing */
-    SPOT_VALUES = 32 << 20, /* bytes of values there; then they are thrown away and made anew */
     LINE_PLACES = 65,     /* of one input */
     LINE_ROUGH = 8,       /* every so-many-th first */
     GRID_PLACES = 9,      /* along each of two */
@@ -74,10 +73,9 @@ static void take_here(Search *search, const Evaluation *evaluation, const Input 
     Judge *judge = search->judge;
     const KeptGradient *kept = kept_of(judge, input);
     StepId *steps = ARENA_ARRAY(judge->for_slopes, StepId, kept->count);
-    uint32_t count = 0, at = 0;
+    uint32_t count = 0;
     for (uint32_t i = 0; i < kept->count; i++) {
-        while (at < search->cone_count && search->cone[at] < kept->steps[i]) at++;
-        if (at < search->cone_count && search->cone[at] == kept->steps[i]) steps[count++] = kept->steps[i];
+        if (search->in_cone[kept->steps[i]]) steps[count++] = kept->steps[i];
     }
     gradient_run(judge->gradient, judge->for_slopes, evaluation, steps, count, input->step, 1);
 }
@@ -102,7 +100,7 @@ void search_slopes(Search *search, const Outcome *outcome, const Evaluation *eva
         Input *input = &search->inputs[i];
         gradient_release(judge->gradient);
         arena_clear(judge->for_slopes);
-        if (at_nominal) gradient_load(judge->gradient, judge->for_slopes, judge->variation->base, kept_of(judge, input), search->cone, search->cone_count);
+        if (at_nominal) gradient_load(judge->gradient, judge->for_slopes, judge->variation->base, kept_of(judge, input), search->in_cone);
         else take_here(search, evaluation, input);
         double slope = gradient_at(judge->gradient, x, y, outcome->room, outcome->tight);
         if (!isfinite(slope)) slope = 0;
@@ -381,21 +379,12 @@ static const double *inputs_of_spot(Judge *judge, uint32_t index) {
     return inputs;
 }
 
-/* The part and the whole at one of the spots, as try_whole_and_part(). */
+/* The part and the whole at one of the spots. */
 static Outcome look_there(Search *search, uint32_t index, uint32_t part, uint32_t whole) {
     Judge *judge = search->judge;
-    Evaluation *before = judge->evaluation;
-    if (judge->spots == NULL) judge->spots = spots_open(judge->result->arena, judge->for_spots, judge->variation->base, SEARCH_SPOTS);
-    Spots *spots = judge->spots;
-    if (spots->at[index].inputs == NULL) spots_set(spots, judge->result->arena, index, inputs_of_spot(judge, index));
-    if (arena_used(judge->for_spots) > SPOT_VALUES) spots_forget(spots);
-    spots_look(spots, index, search->wanted, search->wanted_count);
-    judge->evaluation = spots->now;
-    Outcome here = judge_condition(judge, part), all = part == whole ? here : judge_condition(judge, whole);
-    judge->evaluation = before;
-    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = spots->at[index].inputs[search->inputs[i].constant];
-    keep_gravest(search, &all);
-    return here;
+    if (judge->spots[index] == NULL) judge->spots[index] = inputs_of_spot(judge, index);
+    for (uint32_t i = 0; i < search->count; i++) search->inputs[i].worst = judge->spots[index][search->inputs[i].constant];
+    return try_whole_and_part(search, part, whole);
 }
 
 /* On from a place where it may be lower than anywhere so far. False where there is no value, which is the worst there is. */

@@ -55,10 +55,6 @@ static void find_cone(Search *search, uint32_t condition) {
     gather_cone(search, &set, condition);
     StepId *steps = steps_of(search->scratch, &set);
     uint32_t count = set.count;
-    search->wanted = ARENA_ARRAY(search->scratch, StepId, count);
-    for (uint32_t i = 0; i < count; i++) {
-        if (bounded[steps[i]]) search->wanted[search->wanted_count++] = steps[i];
-    }
     for (uint32_t i = 0; i < count; i++) { /* a fixed point runs its whole loop */
         const Step *step = &program->steps.at[steps[i]];
         for (StepId s = step->a; step->kind == STEP_SETTLE && s < steps[i]; s++) {
@@ -67,6 +63,7 @@ static void find_cone(Search *search, uint32_t condition) {
     }
     search->cone = set.count == count ? steps : steps_of(search->scratch, &set);
     search->cone_count = set.count;
+    search->in_cone = set.has;
     search->numbers = true;
     for (uint32_t i = 0; i < set.count; i++) {
         search->numbers = search->numbers && search->judge->evaluation->values[search->cone[i]].state != COMPUTED_SIGNAL;
@@ -198,7 +195,6 @@ void find_worst(Judge *judge, Finding *finding, const Judged *judged, const Outc
         judge->for_values = arena_open_beside(judge->arena);
         judge->for_slopes = arena_open_beside(judge->arena);
         judge->for_tangents = arena_open_beside(judge->arena);
-        judge->for_spots = arena_open_beside(judge->arena);
     }
     Search search = {.judge = judge, .scratch = judge->for_search, .worst = *nominal};
     find_cone(&search, judged->shall);
@@ -246,5 +242,4 @@ void close_worst(Judge *judge) {
     arena_close(judge->for_values);
     arena_close(judge->for_slopes);
     arena_close(judge->for_tangents);
-    arena_close(judge->for_spots);
 }

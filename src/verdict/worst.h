@@ -24,10 +24,9 @@ typedef struct Search {
     Arena *scratch;
     Input *inputs;
     uint32_t count;
-    StepId *wanted;   /* what the condition rests on and bounds can change */
-    uint32_t wanted_count;
-    StepId *cone;     /* the same, and the rest of the loops in it, which are run with them */
+    StepId *cone;     /* what the condition rests on, and the rest of the loops in it, which are run with it */
     uint32_t cone_count;
+    const uint8_t *in_cone; /* by step */
     bool numbers;     /* no signals in it */
     double *values;   /* by constant */
     Outcome worst;    /* of the whole condition */
