@@ -2,6 +2,7 @@
 #include <math.h>
 
 #include "compute/range_internal.h"
+#include "compute/step.h"
 
 typedef struct Opening {
     Range *range;
@@ -13,84 +14,36 @@ typedef struct Opening {
     uint32_t signal_count;
 } Opening;
 
-typedef void EachOperand(void *context, StepId step);
-
 static const PlanCycle *cycle_of(const Program *program, const Step *step) {
     return &program->cycles.at[step->kind == STEP_CYCLE_INPUT ? program->inputs.at[step->b].cycle : step->a];
 }
 
-/* Every step that `id` names, also in the lists of cycles and tables. */
-static void each_operand(const Program *program, StepId id, EachOperand *visit, void *context) {
-    const Step *step = &program->steps.at[id];
-    unsigned operands = step_operands((StepKind)step->kind);
-    if (operands > 0) visit(context, step->a);
-    if (operands > 1) visit(context, step->b);
-    if (operands > 2) visit(context, step->c);
-    if (step->kind == STEP_LOOK_UP) {
-        const PlanTable *table = &program->tables.at[step->b];
-        for (uint32_t i = 0; i < table->count; i++) {
-            visit(context, table->keys[i]);
-            visit(context, table->values[i]);
-        }
-    }
-    if (step->kind != STEP_CYCLE && step->kind != STEP_CYCLE_TIME && step->kind != STEP_CYCLE_INPUT) return;
-    const PlanCycle *cycle = cycle_of(program, step);
-    for (uint32_t i = 0; cycle->profile == NULL && i < cycle->segments.count; i++) {
-        visit(context, cycle->segments.at[i].length);
-        visit(context, cycle->segments.at[i].displacement);
-        if (step->kind == STEP_CYCLE) visit(context, cycle->segments.at[i].shape[step->aux]);
-        if (step->kind == STEP_CYCLE_INPUT) visit(context, program->inputs.at[step->b].steps[i]);
-    }
-}
-
 /* ---- what varies ------------------------------------------------------------------------------------------------------ */
-
-typedef struct Using {
-    const uint8_t *marked;
-    bool uses;
-} Using;
-
-static void see_use(void *context, StepId step) {
-    Using *using = context;
-    if (step != 0 && using->marked[step]) using->uses = true;
-}
-
-static bool uses_marked(const Program *program, StepId id, const uint8_t *marked) {
-    Using using = {marked, false};
-    each_operand(program, id, see_use, &using);
-    return using.uses;
-}
-
-/* Everything of a loop that rests on its guess runs with it. */
-static void mark_loop(const Program *program, StepId settle, uint8_t *marked) {
-    StepId guess = program->steps.at[settle].a;
-    marked[guess] = 1;
-    for (StepId s = guess + 1; s < settle; s++) {
-        if (!marked[s]) marked[s] = uses_marked(program, s, marked);
-        if (marked[s] && program->steps.at[s].kind == STEP_SETTLE) mark_loop(program, s, marked);
-    }
-}
 
 static void find_varying(Opening *opening, const uint8_t *constants) {
     const Program *program = opening->program;
     for (StepId id = 1; id < program->steps.count; id++) {
         const Step *step = &program->steps.at[id];
-        opening->varies[id] |= step->kind == STEP_CONSTANT ? constants[step->a] : uses_marked(program, id, opening->varies);
+        opening->varies[id] |= step->kind == STEP_CONSTANT ? constants[step->a] : uses_marked(program, step, opening->varies);
         if (step->kind == STEP_SETTLE && opening->varies[id]) mark_loop(program, id, opening->varies);
     }
 }
 
 /* ---- what is wanted of what does not vary --------------------------------------------------------------------------------- */
 
-static void want(void *context, StepId step) {
-    Opening *opening = context;
+static void want(Opening *opening, StepId step) {
     if (!opening->varies[step]) opening->wanted[step] = step != 0;
+}
+
+static void want_operand(void *context, StepId user, unsigned operand, StepId step) {
+    (void)user, (void)operand;
+    want(context, step);
 }
 
 static void want_all(Opening *opening) {
     const Program *program = opening->program;
     for (StepId id = 1; id < program->steps.count; id++) {
-        if (opening->varies[id]) each_operand(program, id, want, opening);
+        if (opening->varies[id]) each_operand(program, id, want_operand, opening);
     }
     for (uint32_t i = 1; i < program->conditions.count; i++) {
         want(opening, program->conditions.at[i].left);
@@ -339,7 +292,7 @@ static void make_loop(Opening *opening, StepId settle) {
     RangeOp *op = &range->ops[index];
     depends[guess] = 1;
     for (StepId s = guess; s < settle; s++) {
-        if (s != guess) depends[s] = uses_marked(program, s, depends);
+        if (s != guess) depends[s] = uses_marked(program, &program->steps.at[s], depends);
         if (!depends[s]) continue;
         RangeOp *inner = &range->ops[range->slot_of[s]];
         list[op->list_count++] = range->slot_of[s];
