@@ -196,6 +196,14 @@ double signal_scale_of(Signal x) {
     return largest;
 }
 
+/* One coefficient of the series, 0 < k < size - 1. */
+static double coefficient(const double *values, unsigned size, unsigned k) {
+    unsigned n = size - 1, step = 64 / n;
+    double sum = 0.5 * (values[0] + (k % 2 ? -values[n] : values[n]));
+    for (unsigned j = 1; j < n; j++) sum += values[j] * signal_cosines[j * k * step % 128];
+    return 2 * sum / n;
+}
+
 unsigned signal_fit(const double *values, unsigned size, double tolerance) {
     if (size > 3) {
         unsigned n = size - 1, step = 64 / n;
@@ -206,6 +214,10 @@ unsigned signal_fit(const double *values, unsigned size, double tolerance) {
             before += value * signal_cosines[j * step];
         }
         if (!(fabs(last) <= tolerance * n && fabs(before) <= 0.5 * tolerance * n)) return size;
+        /* A smaller size needs all of the upper half to be nought; the largest of it most often begin it. */
+        for (unsigned k = n / 2 + 1; n > 4 && k <= n / 2 + 2; k++) {
+            if (fabs(coefficient(values, size, k)) > tolerance) return size;
+        }
         double coefficients[PIECE_SIZE_LIMIT];
         signal_coefficients(values, size, coefficients);
         unsigned points = size;
