@@ -64,16 +64,26 @@ static void gather_movers(const Gradient *g, Tangent *out, const Tangent *const 
     out->mover_count = used;
 }
 
-static double one_sided(Signal x, double time, bool before) {
+/* The piece that ends at an instant (`before`) or begins there; inside a piece that piece. */
+static const Piece *piece_beside(Signal x, double time, bool before) {
     double near = nearness(signal_duration(x));
-    for (uint32_t i = 0; i < x.count; i++) {
+    for (uint32_t i = 0; i + 1 < x.count; i++) {
         const Piece *piece = &x.pieces[i];
-        bool inside = before ? piece->end >= time - near : piece->end > time + near;
-        if (!inside && i + 1 < x.count) continue;
-        double value = piece_at(piece, fmin(fmax(time, piece->start), piece->end));
-        return isfinite(value) ? value : 0;
+        if (before ? piece->end >= time - near : piece->end > time + near) return piece;
     }
-    return 0;
+    return x.count > 0 ? &x.pieces[x.count - 1] : NULL;
+}
+
+static double one_sided(Signal x, double time, bool before) {
+    const Piece *piece = piece_beside(x, time, before);
+    double value = piece ? piece_at(piece, fmin(fmax(time, piece->start), piece->end)) : 0;
+    return isfinite(value) ? value : 0;
+}
+
+/* Of the rate only that piece. */
+static double rate_beside(const Gradient *g, Signal x, double time, bool before) {
+    const Piece *piece = piece_beside(x, time, before);
+    return piece ? one_sided(signal_rate(g->arena, (Signal){1, piece}), time, before) : 0;
 }
 
 /* How far the value just before the instant lies above the one just after; at the end of the cycle the beginning follows. */
@@ -101,12 +111,12 @@ static void add_crossings(const Gradient *g, Tangent *out, Signal result, Signal
     double duration = signal_duration(result), near = nearness(duration);
     Mover *movers = ARENA_ARRAY(g->arena, Mover, out->mover_count + result.count);
     uint32_t used = 0, known = 0;
-    Signal rate = signal_rate(g->arena, x), change = computed_as_signal(g->arena, &x_tangent, duration);
+    Signal change = computed_as_signal(g->arena, &x_tangent, duration);
     for (uint32_t i = 1; i < result.count; i++) {
         double time = result.pieces[i].start;
         if (has_mover(out, time, near) || drop_at(result, time) == 0) continue;
         if (fabs(drop_at(x, time)) > 1e-9 * fabs(one_sided(x, time, true))) continue; /* x jumps across, and stands still */
-        double slope = 0.5 * (one_sided(rate, time, true) + one_sided(rate, time, false));
+        double slope = 0.5 * (rate_beside(g, x, time, true) + rate_beside(g, x, time, false));
         double moved = 0.5 * (one_sided(change, time, true) + one_sided(change, time, false));
         if (slope == 0) continue;
         while (known < out->mover_count && out->movers[known].time < time) movers[used++] = out->movers[known++];
@@ -422,7 +432,7 @@ static double change_at_extreme(const Gradient *g, Signal x, const Tangent *tang
     for (uint32_t i = 0; i < tangent->mover_count; i++) {
         const Mover *mover = &tangent->movers[i];
         if (fabs(mover->time - extreme.time) > near || (!at_start && !at_end)) continue;
-        total += one_sided(signal_rate(g->arena, x), extreme.time, at_end && !at_start) * mover->speed;
+        total += rate_beside(g, x, extreme.time, at_end && !at_start) * mover->speed;
         break;
     }
     return total;
