@@ -57,7 +57,7 @@ static Cost cost_of(const char *path) {
 
 int main(void) {
     static const char *const paths[] = {"lift", "carousel", "hatch", "gripper", "nozzle", "dish", "lift-warm", "supply"};
-    double axes = 0;
+    double whole = 0;
     printf("%-24s %9s %9s %11s %12s\n", "worst cases", "findings", "bounded", "nominal ms", "in bounds ms");
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++) {
         char path[80];
@@ -67,8 +67,8 @@ int main(void) {
         fclose(there);
         Cost cost = cost_of(path);
         printf("%-24s %9u %9u %11.2f %12.2f\n", paths[i], cost.findings, cost.bounded, cost.nominal, cost.all);
-        if (i < 2) axes += cost.all;
+        whole = cost.all;
     }
-    printf("lift and carousel together, nominal, gradients, corners and every verdict: %.1f ms\n", axes);
+    printf("the whole demo (%s), nominal, gradients, corners and every verdict: %.1f ms\n", paths[sizeof paths / sizeof *paths - 1], whole);
     return 0;
 }
