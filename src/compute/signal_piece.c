@@ -12,31 +12,26 @@ unsigned signal_ladder(unsigned points) {
     return size;
 }
 
-/* Two numbers at once; several such pairs side by side, so that none has to wait for its own last addition. */
-typedef double Pair __attribute__((vector_size(16)));
-enum { PAIRS = 4, PLACES = 2 * PAIRS };
+/* So many sums side by side, in vectors as wide as the processor has. Each is added up in the same order everywhere. */
+enum { PLACES = 8 };
 
-static inline Pair pair_at(const double *at) {
-    Pair pair;
-    memcpy(&pair, at, sizeof pair);
-    return pair;
-}
+#if defined(__x86_64__) && defined(__linux__)
+#define FOR_WIDE_PROCESSORS __attribute__((target_clones("avx2", "default")))
+#else
+#define FOR_WIDE_PROCESSORS
+#endif
 
 /* out[(2k + 1) stride] = sum over j < count of odd[j] cos(pi j (2k + 1) / n), for k < half = n / 2, a multiple of four. */
+FOR_WIDE_PROCESSORS
 static void odd_sums(const double *odd, unsigned count, unsigned half, double *out, unsigned stride) {
     unsigned step = 32 / half;
     for (unsigned first = 0; first < half; first += PLACES) {
         double sums[PLACES];
-        Pair a = {0, 0}, b = a, c = a, d = a;
+        for (unsigned p = 0; p < PLACES; p++) sums[p] = 0;
         for (unsigned j = 0; j < count; j++) {
             const double *cosines = &signal_odd_cosines[j * step][first];
-            Pair factor = {odd[j], odd[j]};
-            a += factor * pair_at(cosines);
-            b += factor * pair_at(cosines + 2);
-            c += factor * pair_at(cosines + 4);
-            d += factor * pair_at(cosines + 6);
+            for (unsigned p = 0; p < PLACES; p++) sums[p] += odd[j] * cosines[p];
         }
-        memcpy(sums, (Pair[PAIRS]){a, b, c, d}, sizeof sums);
         for (unsigned k = 0; k < PLACES && first + k < half; k++) out[(2 * (first + k) + 1) * stride] = sums[k];
     }
 }
@@ -149,25 +144,21 @@ double signal_interpolate(const double *values, unsigned size, double u) {
 }
 
 /* A place on a point makes its sums infinite, and is then looked at by itself. */
+FOR_WIDE_PROCESSORS
 static void interpolate_some(const double *values, unsigned size, const double *u, double *out) {
-    Pair above[PAIRS] = {{0}}, below[PAIRS] = {{0}}, at[PAIRS];
-    double weight = 0.5;
+    double above[PLACES] = {0}, below[PLACES] = {0}, weight = 0.5;
     unsigned stride = 64 / (size - 1);
-    for (unsigned i = 0; i < PAIRS; i++) at[i] = pair_at(&u[2 * i]);
     for (unsigned j = 0; j < size; j++) {
         if (j == size - 1) weight *= 0.5;
-        Pair point = {signal_points[j * stride], signal_points[j * stride]}, value = {values[j], values[j]}, weights = {weight, weight};
-        for (unsigned i = 0; i < PAIRS; i++) {
-            Pair share = weights / (at[i] - point);
-            above[i] += share * value;
-            below[i] += share;
+        double point = signal_points[j * stride], value = values[j];
+        for (unsigned p = 0; p < PLACES; p++) {
+            double share = weight / (u[p] - point);
+            above[p] += share * value;
+            below[p] += share;
         }
         weight = j == 0 ? -2 * weight : -weight;
     }
-    for (unsigned i = 0; i < PLACES; i++) {
-        double sum = below[i / 2][i % 2];
-        out[i] = isfinite(sum) ? above[i / 2][i % 2] / sum : signal_interpolate(values, size, u[i]);
-    }
+    for (unsigned p = 0; p < PLACES; p++) out[p] = isfinite(below[p]) ? above[p] / below[p] : signal_interpolate(values, size, u[p]);
 }
 
 void signal_interpolate_all(const double *values, unsigned size, const double *u, unsigned count, double *out) {
