@@ -15,6 +15,7 @@ Variation *variation_open(Arena *arena, const Evaluation *base) {
     variation->now->bounded = base->bounded;
     memcpy(variation->now->values, base->values, base->program->steps.count * sizeof *base->values);
     variation->changed = arena_take(arena, base->program->steps.count);
+    variation->inputs = ARENA_ARRAY(arena, uint32_t, base->program->constants.count);
     return variation;
 }
 
@@ -26,6 +27,11 @@ void variation_take(Variation *variation, Arena *values, const StepId *cone, uin
     variation->now->arena = values;
     variation->cone = cone;
     variation->count = count;
+    variation->input_count = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        const Step *step = &variation->base->program->steps.at[cone[i]];
+        if (step->kind == STEP_CONSTANT) variation->inputs[variation->input_count++] = step->a;
+    }
 }
 
 /* Back to the base's values. */
@@ -43,13 +49,11 @@ static void return_to_base(Variation *variation) {
 
 /* Whether more constants have moved since the latest run than differ from the base. */
 static bool nearer_to_base(const Variation *variation, const double *inputs) {
-    const Program *program = variation->base->program;
     uint32_t from_latest = 0, from_base = 0;
-    for (uint32_t i = 0; i < variation->count; i++) {
-        const Step *step = &program->steps.at[variation->cone[i]];
-        if (step->kind != STEP_CONSTANT) continue;
-        from_latest += inputs[step->a] != variation->latest[step->a];
-        from_base += inputs[step->a] != variation->base->inputs[step->a];
+    for (uint32_t i = 0; i < variation->input_count; i++) {
+        uint32_t constant = variation->inputs[i];
+        from_latest += inputs[constant] != variation->latest[constant];
+        from_base += inputs[constant] != variation->base->inputs[constant];
     }
     return from_base < from_latest;
 }
@@ -58,11 +62,9 @@ static bool nearer_to_base(const Variation *variation, const double *inputs) {
 static void mark_changed(Variation *variation, const double *inputs) {
     const Program *program = variation->base->program;
     Recall *recall = variation->now->recall;
-    for (uint32_t i = 0; i < variation->count; i++) variation->changed[variation->cone[i]] = 0;
     for (uint32_t i = 0; i < variation->count; i++) {
         StepId id = variation->cone[i];
         const Step *step = &program->steps.at[id];
-        if (variation->changed[id]) continue;
         if (step->kind == STEP_CONSTANT) {
             variation->changed[id] = inputs[step->a] != variation->latest[step->a];
             variation->latest[step->a] = inputs[step->a];

@@ -13,6 +13,8 @@ typedef struct Variation {
     uint8_t *changed; /* by step */
     const StepId *cone;
     uint32_t count;
+    uint32_t *inputs; /* constants of the cone */
+    uint32_t input_count;
 } Variation;
 
 Variation *variation_open(Arena *arena, const Evaluation *base);
