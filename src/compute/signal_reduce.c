@@ -37,6 +37,28 @@ static void consider_inside(Extreme *best, ExtremeKind kind, const Piece *piece,
         consider(best, kind, signal_interpolate(piece->values, piece->size, turns.u[k]), piece->start + length * turns.u[k], index);
 }
 
+typedef struct Reach {
+    double least, most; /* at the points of a piece */
+} Reach;
+
+static Reach reach_of(const Piece *piece) {
+    Reach reach = {INFINITY, -INFINITY};
+    for (unsigned j = 0; j < piece->size; j++) {
+        if (piece->values[j] < reach.least) reach.least = piece->values[j];
+        if (piece->values[j] > reach.most) reach.most = piece->values[j];
+    }
+    return reach;
+}
+
+static double merit_at_points(ExtremeKind kind, Reach reach) { return fmax(merit(kind, reach.least), merit(kind, reach.most)); }
+
+/* Between its points a polynomial goes no further from the middle than so many times as at them: the Lebesgue constant of
+ * Chebyshev points is at most 1 + 2/π ln(n + 1) (Trefethen, Approximation Theory and Approximation Practice, theorem 15.2). */
+static double merit_between(ExtremeKind kind, Reach reach, unsigned size) {
+    double middle = 0.5 * (reach.least + reach.most), far = (1 + 2 / 3.14159265358979323846 * log(size)) * 0.5 * (reach.most - reach.least);
+    return merit(kind, middle) + far;
+}
+
 static void consider_piece(Extreme *best, ExtremeKind kind, const Piece *piece, uint32_t index, double floor_level) {
     const double *v = piece->values;
     unsigned size = piece->size;
@@ -46,12 +68,14 @@ static void consider_piece(Extreme *best, ExtremeKind kind, const Piece *piece, 
         if (u > 0 && u < 1)
             consider(best, kind, signal_interpolate(v, 3, u), piece->start + u * (piece->end - piece->start), index);
     } else if (size > 3) {
-        double highest = -INFINITY, h = 3.14159265358979323846 / (size - 1);
-        for (unsigned j = 0; j < size; j++) highest = fmax(highest, merit(kind, v[j]));
-        SignalSeries series;
-        signal_series(&series, v, size);
-        /* Between its points a piece can't rise higher than its bend lets it. */
-        if (highest + h * h * series.bend / 8 >= floor_level) consider_inside(best, kind, piece, index, &series);
+        Reach reach = reach_of(piece);
+        double h = 3.14159265358979323846 / (size - 1);
+        if (merit_between(kind, reach, size) >= floor_level) {
+            SignalSeries series;
+            signal_series(&series, v, size);
+            /* Nor can it rise higher than its bend lets it. */
+            if (merit_at_points(kind, reach) + h * h * series.bend / 8 >= floor_level) consider_inside(best, kind, piece, index, &series);
+        }
     }
     if (size > 1) consider(best, kind, v[size - 1], piece->end, index);
 }
@@ -60,8 +84,7 @@ static Extreme extreme(Signal x, ExtremeKind kind) {
     Extreme best = fault_of(x);
     double floor_level = -INFINITY; /* the result is at least this */
     if (best.fault != VOID_NONE) return best;
-    for (uint32_t i = 0; i < x.count; i++)
-        for (unsigned j = 0; j < x.pieces[i].size; j++) floor_level = fmax(floor_level, merit(kind, x.pieces[i].values[j]));
+    for (uint32_t i = 0; i < x.count; i++) floor_level = fmax(floor_level, merit_at_points(kind, reach_of(&x.pieces[i])));
     best = (Extreme){merit(kind, x.pieces[0].values[0]), x.pieces[0].start, 0, VOID_NONE};
     for (uint32_t i = 0; i < x.count; i++) consider_piece(&best, kind, &x.pieces[i], i, floor_level);
     if (kind == KIND_MINIMUM) best.value = -best.value;

@@ -84,6 +84,27 @@ static void check_extremes(Arena *arena, Signal x, Signal y) {
             cr_assert(value <= most.value + 1e-12 && value >= least.value - 1e-12);
         }
 }
+/* Pieces whose values at the points are 1 or -1, beside a piece that is almost as large: between their points they are larger,
+ * which shows at none of them. */
+Test(signal_properties, finds_extremes_between_points_that_are_all_alike) {
+    Arena *arena = given_arena();
+    for (unsigned signs = 0; signs < 1u << 9; signs++) {
+        double values[9], largest = 0, least = INFINITY, most = -INFINITY;
+        for (unsigned j = 0; j < 9; j++) values[j] = signs >> j & 1 ? 1 : -1;
+        const double beside = 1.0000001;
+        const Piece pieces[2] = {{0, 1, 1, 0, &beside}, {1, 2, 9, 0, values}};
+        Signal x = {2, pieces};
+        for (int k = 0; k <= 2000; k++) {
+            double value = piece_at(&pieces[1], 1 + k / 2000.0);
+            least = fmin(least, value), most = fmax(most, value), largest = fmax(largest, fabs(value));
+        }
+        cr_assert_geq(signal_maximum(x).value, fmax(most, beside));
+        cr_assert_leq(signal_minimum(x).value, fmin(least, beside));
+        cr_assert_geq(signal_peak(x).value, fmax(largest, beside), "%u: %.17g, and %.17g was seen", signs, signal_peak(x).value, largest);
+    }
+    arena_close(arena);
+}
+
 Test(signal_properties, no_sample_exceeds_the_extremes) { for_many(check_extremes, 5); }
 
 static void check_algebra(Arena *arena, Signal x, Signal y) {
