@@ -4,7 +4,7 @@
  * the value, to the last bit, and so is the derivative with respect to one input; both are then taken from here. (Two
  * different sets of values share a print of 64 bits by a chance of 2⁻⁶⁴.) Only what rests on bounds and costs something is
  * kept: signals, and what is read off them.
- * Owns: prints, values and tangents, in the arenas passed. */
+ * Owns: prints and values, in the arenas passed; tangents are kept by the Gradient (compute/tangent.h). */
 #ifndef TRUNNION_COMPUTE_RECALL_H
 #define TRUNNION_COMPUTE_RECALL_H
 
