@@ -1,7 +1,6 @@
 #include "compute/evaluate.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "compute/motion.h"
 #include "compute/number.h"

@@ -15,7 +15,7 @@ unsigned signal_ladder(unsigned points) {
 /* So many sums side by side, in vectors as wide as the processor has. Each is added up in the same order everywhere. */
 enum { PLACES = 8 };
 
-#if defined(__x86_64__) && defined(__linux__)
+#if defined(__x86_64__) && defined(__GLIBC__)
 #define FOR_WIDE_PROCESSORS __attribute__((target_clones("avx2", "default")))
 #else
 #define FOR_WIDE_PROCESSORS
